@@ -1,0 +1,5 @@
+"""Rows that act on the chance."""
+
+from winterrisk.thresholds.row import Row
+
+CHANCE_ROWS: tuple[Row, ...] = ()

@@ -1,0 +1,5 @@
+"""Rows that act on the dose."""
+
+from winterrisk.thresholds.row import Row
+
+DOSE_ROWS: tuple[Row, ...] = ()
