@@ -1,1 +1,16 @@
-"""risk"""
+"""Risk: from doses, threshold draws and evidence to the chance that turf is dead.
+
+| file | holds | needs |
+|---|---|---|
+| combine | expected dead share of a zone, p(member, draw) | harm, threshold draws |
+| spread | beta scatter about it, bands, mixture quantiles | p, weights |
+| survey | likelihood of a surveyed class | p |
+| weights | evidence weights of members and draws | plugs, surveys, harm |
+| outlook | chances and ranges by zone and day | all of these |
+"""
+
+from winterrisk.risk.outlook import outlook
+from winterrisk.risk.spread import BAND_LIMITS, BANDS
+from winterrisk.risk.weights import weights
+
+__all__ = ["BANDS", "BAND_LIMITS", "outlook", "weights"]

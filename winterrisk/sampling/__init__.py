@@ -1,1 +1,15 @@
-"""sampling"""
+"""Sampling: what a look or a plug is worth, where, when and how many.
+
+| file | holds |
+|---|---|
+| value | money at stake, worth of a round of plugs |
+| question | what a look would answer and how far it moves the chance |
+| workday | the day on which it can be done |
+| spots | where in a zone |
+| plan | the calls of a night and what is held back |
+"""
+
+from winterrisk.sampling.plan import Call, Plan, plan
+from winterrisk.sampling.value import Stakes
+
+__all__ = ["Call", "Plan", "Stakes", "plan"]

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
@@ -39,6 +40,13 @@ class Thresholds:
     def defaults(cls) -> "Thresholds":
         """The published and judged values of the table."""
         return cls(MappingProxyType({key: row.value for key, row in TABLE.items()}))
+
+    @classmethod
+    def read(cls, folder: "Path | str") -> "Thresholds":
+        """The adopted thresholds of a course folder; see `read_thresholds`."""
+        from winterrisk.thresholds.read_thresholds import read_thresholds
+
+        return read_thresholds(Path(folder))
 
     def with_value(self, key: str, value: float) -> "Thresholds":
         """The same thresholds with one value changed.

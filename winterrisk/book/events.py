@@ -1,0 +1,62 @@
+"""What people saw and did, as events for the column of one zone."""
+
+import numpy as np
+import pandas as pd
+
+from winterrisk.book.places import EVERYWHERE
+from winterrisk.book.record import Record
+
+EVENT_COLUMNS = ("time", "until", "zone", "kind", "value", "unit", "share", "who", "known", "detail")
+COUNTS_FOR_ZONE = 0.5
+"""An observation that holds for less than this share of a zone does not set the zone's state."""
+
+
+def _ice_over_plugs(record: Record, zone: str) -> pd.DataFrame:
+    """A plug cut with its ice measured is also a look at the ice of that spot."""
+    plugs = record.plugs
+    cut = plugs[(plugs["zone"] == zone) & plugs["ice_mm"].notna()]
+    iced = (cut["ice_mm"] > 0).to_numpy(dtype=bool)
+    return pd.DataFrame(
+        {
+            "time": cut["cut"].to_numpy(),
+            "until": np.full(len(cut), np.datetime64("NaT"), dtype="datetime64[s]"),
+            "zone": zone,
+            "kind": np.where(iced, "ice_seen", "no_ice"),
+            "value": np.where(iced, cut["ice_mm"], np.nan),
+            "unit": np.where(iced, "mm", ""),
+            "share": 1.0,
+            "who": cut["who"].to_numpy(),
+            "known": cut["known"].to_numpy(),
+            "detail": "plug",
+        }
+    )
+
+
+def zones_spoken_for(zone: str, area: str) -> tuple[str, ...]:
+    """Labels of rows that hold for a zone: its own, its whole area, the whole course."""
+    return (zone, area, EVERYWHERE)
+
+
+def events(record: Record, zone: str, until: np.datetime64 | None = None) -> pd.DataFrame:
+    """Events of a zone before `until` (UTC), in order of time, values in the book's units.
+
+    Rows for the whole area or the whole course hold for the zone too; rows that hold for less than half of
+    it are left out. Ice measured over a plug counts as ice seen.
+
+    Args:
+        record: the book as known that night. zone: label, "4 low".
+    Returns:
+        Columns time, until, zone, kind, value, unit, share, who, known, detail; times UTC.
+    """
+    seen = record.observations
+    areas = seen["area"]
+    own = seen["zone"] == zone
+    whole = (seen["zone"] == EVERYWHERE) | (
+        (seen["zone"] == areas) & np.array([zone.startswith(f"{area} ") for area in areas], dtype=bool)
+    )
+    rows = seen[(own | whole) & (seen["share"].fillna(1.0) >= COUNTS_FOR_ZONE)].assign(zone=zone)
+    parts = [part for part in (rows[list(EVENT_COLUMNS)], _ice_over_plugs(record, zone)) if len(part)]
+    together = pd.concat(parts, ignore_index=True) if parts else rows[list(EVENT_COLUMNS)]
+    if until is not None:
+        together = together[together["time"] < pd.Timestamp(until)]
+    return together.sort_values("time", kind="stable").reset_index(drop=True)

@@ -1,0 +1,36 @@
+"""The parameter vector of one column: the rows of the table, then what the ground says."""
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from winterrisk.thresholds.column_rows import COLUMN_ROWS
+
+(
+    SNOW_CATCH, WIND_LOSS, NEW_DENSITY, VISCOSITY, ALBEDO_FRESH, ALBEDO_OLD, ALBEDO_COLD, ALBEDO_WET, RETENTION,
+    CALM, ROUGH_SNOW, ROUGH_TURF, LEAF_MOWN, LEAF_ROUGH, LEAF_CLEARING, LEAF_PRESSED, LEAF_SUN, MAT_CONDUCT,
+    SOIL_CONDUCT, TURF_ALBEDO, FIELD_WATER, INFILTRATION, IMPEDANCE, STORAGE_FACTOR, RUNOFF_HOURS, CROWN_FREEZING,
+    ICE_CLEAR, ICE_WHITE, EXTINCTION_CLEAR, EXTINCTION_WHITE, SEAL, GAP_OPEN, STORE_CONTACT, STORE_SOIL,
+) = range(34)  # fmt: skip
+(
+    LEAF, SUN_BELOW, STORAGE, SLOPE, SNOW_GAIN, EXPOSED, HEIGHT_WIND, HEIGHT_AIR, FROM_GROUND, PATCH, SUPPLY,
+) = range(34, 45)  # fmt: skip
+PARAMETERS = 45
+
+NAMES = tuple(row.name for row in COLUMN_ROWS)
+
+
+def parameter_vector(
+    draws: Mapping[str, NDArray[np.float64]] | None, members: int
+) -> NDArray[np.float64]:
+    """Parameters (member, PARAMETERS) with the table's values where `draws` has none; the ground's part is left 0.
+
+    Args:
+        draws: arrays (member) by row key; other keys are ignored.
+        members: number of columns.
+    """
+    vector = np.zeros((members, PARAMETERS))
+    for i, row in enumerate(COLUMN_ROWS):
+        vector[:, i] = row.value if draws is None or row.key not in draws else np.asarray(draws[row.key])
+    return vector

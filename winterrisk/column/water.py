@@ -1,0 +1,137 @@
+"""Water in the ground: what enters, passes, is held and evaporates, with ice in the way."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from winterrisk.column import layout as at
+from winterrisk.column import parameters as par
+from winterrisk.column.snow import water_heat
+from winterrisk.science.compiled import njit
+from winterrisk.science.constants import HEAT_ICE, LATENT_FUSION
+
+DORMANT_SUPPLY, GROWING_SUPPLY = 0.002, 0.010
+"""Conductance of turf for vapour, dormant at 0 degC and growing at 10 degC [m s-1] (judged)."""
+SHUT = 0.90
+"""Share of the pores in ice at which no water passes [1] (0.85-0.9, from memory)."""
+
+
+@njit
+def passed(mass: float, liquid: float, layer: NDArray[np.float64], impedance: float) -> float:
+    """Water a layer lets through in an hour when wet [kg m-2], less with ice in its pores.
+
+    Reference: impedance form of Lundin (1990) and Hansson (2004), closed smoothly at nine tenths of ice.
+    """
+    ice = mass * (1.0 - liquid)
+    if ice <= 0.0:
+        return layer[at.CONDUCT]
+    share = ice / layer[at.PORE]
+    open_share = max(0.0, 1.0 - share / SHUT)
+    volume = share * layer[at.POROSITY]
+    return layer[at.CONDUCT] * open_share * open_share * 10.0 ** (-impedance * volume)
+
+
+@njit
+def soaked(
+    offered: float,
+    offered_heat: float,
+    state: NDArray[np.float64],
+    layers: NDArray[np.float64],
+    p: NDArray[np.float64],
+    temperature: NDArray[np.float64],
+    liquid: NDArray[np.float64],
+) -> tuple[float, float, float, float]:
+    """Takes surface water into the ground and lets the wet layers drain.
+
+    Each layer keeps what it holds against gravity and what its cold freezes at once; the rest passes at the rate its ice
+    allows. A layer too full hands water back upwards.
+
+    Args:
+        offered [kg m-2], offered_heat [J m-2]: liquid water on the turf.
+
+    Returns:
+        Water taken from the turf (negative where water rose) and its heat; water and heat leaving below.
+    """
+    rate = passed(state[at.MASS + at.TURF], liquid[0], layers[0], p[par.IMPEDANCE])
+    carry = offered * rate / (offered + rate) if offered > 0.0 and rate > 0.0 else 0.0
+    carry_heat = offered_heat * carry / offered if offered > 0.0 else 0.0
+    taken, taken_heat = carry, carry_heat
+    for j in range(at.LAYERS):
+        i = at.TURF + j
+        free = state[at.MASS + i] * liquid[j] + carry
+        state[at.MASS + i] += carry
+        state[at.HEAT + i] += carry_heat
+        carry = 0.0
+        carry_heat = 0.0
+        cold = 0.0
+        t = temperature[i]
+        if t < layers[j, at.FREEZING]:
+            capacity = layers[j, at.DRY_HEAT] + state[at.MASS + i] * HEAT_ICE
+            cold = capacity * (layers[j, at.FREEZING] - t) / LATENT_FUSION
+        spare = min(free, state[at.MASS + i] - layers[j, at.FIELD]) - cold
+        if spare <= 1e-6:
+            continue
+        rate = passed(state[at.MASS + i], liquid[j], layers[j], p[par.IMPEDANCE])
+        if j + 1 < at.LAYERS:
+            below = passed(state[at.MASS + i + 1], liquid[j + 1], layers[j + 1], p[par.IMPEDANCE])
+            rate = min(rate, below)
+        if rate <= 0.0:
+            continue
+        carry = spare * rate / (spare + rate)
+        carry_heat = carry * water_heat(max(t, layers[j, at.FREEZING]))
+        state[at.MASS + i] -= carry
+        state[at.HEAT + i] -= carry_heat
+    drained, drained_heat = carry, carry_heat
+    for j in range(at.LAYERS - 1, -1, -1):
+        i = at.TURF + j
+        excess = state[at.MASS + i] - layers[j, at.PORE]
+        if excess <= 0.0:
+            continue
+        heat = excess * water_heat(max(temperature[i], layers[j, at.FREEZING]))
+        state[at.MASS + i] -= excess
+        state[at.HEAT + i] -= heat
+        if j > 0:
+            state[at.MASS + i - 1] += excess
+            state[at.HEAT + i - 1] += heat
+        else:
+            taken -= excess
+            taken_heat -= heat
+    return taken, taken_heat, drained, drained_heat
+
+
+@njit
+def supply(state: NDArray[np.float64], layers: NDArray[np.float64]) -> float:
+    """Conductance of the turf for vapour [m s-1]: rises with warmth and the water roots can reach."""
+    moist = 0.0
+    for j in range(6):
+        room = layers[j, at.FIELD] - layers[j, at.WILT]
+        moist += layers[j, at.ROOTS] * min(1.0, max(0.0, (state[at.MASS + at.TURF + j] - layers[j, at.WILT]) / room))
+    warm = min(1.0, max(0.0, state[at.CROWN_BEFORE] / 10.0))
+    return moist * (DORMANT_SUPPLY + warm * (GROWING_SUPPLY - DORMANT_SUPPLY))
+
+
+@njit
+def drawn(
+    wanted: float,
+    state: NDArray[np.float64],
+    layers: NDArray[np.float64],
+    temperature: NDArray[np.float64],
+    liquid: NDArray[np.float64],
+) -> tuple[float, float]:
+    """Takes evaporation from the rooted layers [kg m-2]; what was found and its heat [J m-2]."""
+    found = 0.0
+    heat = 0.0
+    total = 0.0
+    for j in range(6):
+        total += layers[j, at.ROOTS] * max(0.0, state[at.MASS + at.TURF + j] * liquid[j] - layers[j, at.WILT] * 0.5)
+    if total <= 0.0:
+        return 0.0, 0.0
+    for j in range(6):
+        i = at.TURF + j
+        ready = max(0.0, state[at.MASS + i] * liquid[j] - layers[j, at.WILT] * 0.5)
+        part = min(0.5 * ready, wanted * layers[j, at.ROOTS] * ready / total)
+        part_heat = part * water_heat(temperature[i])
+        state[at.MASS + i] -= part
+        state[at.HEAT + i] -= part_heat
+        found += part
+        heat += part_heat
+    return found, heat

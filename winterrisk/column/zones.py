@@ -1,0 +1,54 @@
+"""Every zone of a course through the same possible winters."""
+
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+import xarray as xr
+
+from winterrisk.column.members import Members
+from winterrisk.column.run import run
+from winterrisk.column.state import State
+from winterrisk.course import Course
+from winterrisk.microclimate import zone_ground, zone_weather
+
+
+def zones_days(
+    weather: xr.Dataset,
+    course: Course,
+    events: Mapping[str, pd.DataFrame],
+    members: Members,
+    *,
+    zones: tuple[str, ...] | None = None,
+    start: Mapping[str, State] | None = None,
+    until: np.datetime64 | None = None,
+) -> tuple[xr.Dataset, dict[str, State]]:
+    """Winter days (day, zone, member) of every zone, and each zone's state at the end.
+
+    Args:
+        weather (time, member): possible winters, one for each path.
+        events: zone -> what people saw and did there; zones without any may be left out.
+        zones: labels wanted; all when left out.
+        start: states to branch from; without them the run begins with the weather.
+        until: UTC hour at which to stop.
+    """
+    wanted = zones or course.zone_labels()
+    ground = zone_ground(course)
+    days, states = [], {}
+    for label in wanted:
+        result, state = run(
+            zone_weather(weather, course, label),
+            ground.sel(zone=label),
+            events=events.get(label),
+            draws={**members.column, "path": members.path},
+            output="days",
+            start=None if start is None else start[label],
+            until=until,
+            keep_state=True,
+        )
+        days.append(result)
+        states[label] = state
+    joined = xr.concat(days, pd.Index(wanted, name="zone"), coords="minimal", compat="override", join="exact")
+    joined = joined.transpose("day", "zone", "member", ...)
+    joined["gap_group"] = ("member", members.gap_group)
+    return joined, states

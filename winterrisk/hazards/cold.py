@@ -1,0 +1,56 @@
+"""Cold kill: the night's crown minimum against the kill temperature of a dry crown."""
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+import xarray as xr
+from numpy.typing import NDArray
+from scipy.special import expit
+
+from winterrisk.science.compiled import njit
+
+Values = Mapping[str, float | NDArray[np.float64]]
+
+
+@njit
+def exposed_days_after(exposed: float, mean: float, kill: float, margin: float) -> float:
+    """Days in a row [d] with a crown mean within `margin` [K] of the kill temperature, after today."""
+    return exposed + 1.0 if mean < kill + margin else 0.0
+
+
+@njit
+def dry_kill_temperature(
+    kill: float, exposed: float, swing_cost: float, exposure_cost: float, dry_swing_share: float
+) -> float:
+    """Kill temperature [degC] that a dry crown meets tonight, after long exposure and swings.
+
+    Reference: longer exposure kills more, Anderson (2003), shape only; sizes judged.
+    """
+    return kill + exposure_cost * math.log(1.0 + exposed) + dry_swing_share * swing_cost
+
+
+def dose(
+    winter_days: xr.Dataset, turf: xr.Dataset, traits: Mapping[str, NDArray[np.float64]]
+) -> xr.DataArray:
+    """How far the coldest night so far went below the kill temperature [K] (species, day, zone, member).
+
+    The running maximum of kill temperature minus crown minimum, on days before spring growth.
+    """
+    from winterrisk.hazards.harm import one_dose
+
+    return one_dose("cold", winter_days, turf, traits)
+
+
+def chance(dose: NDArray[np.floating], thresholds: Values, species: str) -> NDArray[np.float64]:
+    """Chance of death by cold [0-1] (shape of dose and thresholds, broadcast).
+
+    1/(1 + exp(-(dose + cold_offset)/cold_spread)).
+
+    Args:
+        dose (...) [K]: margin below the kill temperature.
+        thresholds: cold_offset [K], cold_spread [K].
+        species: not used; one kill curve for all grasses.
+    Reference: Bergjord et al. (2008), spread 1.019 K; Hoglind et al. (2016), 0.96-1.
+    """
+    return expit((dose + thresholds["cold_offset"]) / thresholds["cold_spread"])

@@ -1,0 +1,97 @@
+"""Harm: the doses of every hazard and the kill temperature, for each grass, day, zone and possible winter."""
+
+from collections.abc import Mapping
+
+import numpy as np
+import xarray as xr
+from numpy.typing import NDArray
+
+from winterrisk.hazards.days import day_arrays
+from winterrisk.hazards.names import PARTS
+from winterrisk.hazards.traits import Traits, trait_table
+from winterrisk.hazards.winter import OUTPUTS, all_winters
+from winterrisk.thresholds.chance_rows import CHANCE_ROWS
+
+_DEFAULT_MULTIPLIER = {row.species: row.value for row in CHANCE_ROWS if row.name == "ice_multiplier"}
+
+_ATTRS = {
+    "kill_temperature": ("degC", "kill temperature of the crown"),
+    "hardening": ("1", "share of the possible hardening"),
+    "wetness": ("1", "crown wetness after the day"),
+    "spring_growth": ("1", "share of the way to growth in spring"),
+    "dose_cold": ("K", "worst margin below the kill temperature, dry crown"),
+    "dose_wet_freeze": ("K", "worst margin below the kill temperature, dry and wet crown"),
+    "dose_ice_cover": ("1", "airless days over half-kill days of timothy"),
+    "dose_drying": ("d", "drying days"),
+    "dose_snow_mould_pink": ("d", "pink-mould days"),
+    "dose_snow_mould_grey": ("d", "grey-mould days"),
+    "dose_spring_frost": ("K", "worst margin below the kill temperature since growth began"),
+}
+
+
+def run(
+    winter_days: xr.Dataset,
+    turf: xr.Dataset,
+    traits: Mapping[str, NDArray[np.float64]],
+    *,
+    start_kill: float | None = None,
+) -> xr.Dataset:
+    """Doses and kill temperature (species, day, zone, member) of every grass of the turf; no chance in it.
+
+    The kill temperature after each day's hardening, softening, swings, snow and ice, and one dose a hazard:
+    dose_<hazard>, for wet freeze with a last axis `part`. All doses but the ice dose never fall.
+
+    Args:
+        winter_days (day, zone, member): of the column.
+        turf: share (zone, species) [1]; hardy (zone) where annual bluegrass is of a hardy biotype.
+        traits: dose draws, key -> array (member); rows left out have the table's value.
+        start_kill [degC]: kill temperature before the first day (the cool store filled first, turf past its
+            need of cool days); soft turf when left out, right for a winter replayed from August.
+    Returns:
+        Dataset: kill_temperature, hardening [1], wetness [1], spring_growth [1], dose_<hazard>.
+    Raises:
+        WinterDaysError: a variable is absent or a number missing.
+    """
+    days = day_arrays(winter_days)
+    zones, members, length = days.values.shape[1:]
+    share = turf["share"]
+    present = [str(s) for s in share["species"].to_numpy() if float(share.sel(species=s).sum()) > 0.0]
+    labels = winter_days["zone"].to_numpy() if "zone" in winter_days.coords else share["zone"].to_numpy()
+    hardy = _hardy(turf, labels)
+    shape = (len(present), len(OUTPUTS), zones, members, length)
+    out = np.empty(shape, dtype=np.float32)
+    wet = np.empty((len(present), zones, members, length, len(PARTS)), dtype=np.float32)
+    for index, species in enumerate(present):
+        multiplier = _DEFAULT_MULTIPLIER[species]
+        tables = [trait_table(traits, species, bool(h), members, multiplier) for h in hardy]
+        soft = Traits._fields.index("soft_kill")
+        start = (
+            float(np.max([table[:, soft].max() for table in tables])) if start_kill is None else start_kill
+        )
+        all_winters(days.values, days.day_of_year, np.stack(tables), start, out[index], wet[index])
+    coords = {"species": present, "day": winter_days["day"].to_numpy(), "zone": labels, "part": list(PARTS)}
+    dims = ("species", "day", "zone", "member")
+    data = {name: (dims, np.moveaxis(out[:, i], -1, 1), _attrs(name)) for i, name in enumerate(OUTPUTS)}
+    data["dose_wet_freeze"] = ((*dims, "part"), np.moveaxis(wet, 3, 1), _attrs("dose_wet_freeze"))
+    return xr.Dataset(data, coords=coords)
+
+
+def one_dose(
+    hazard: str, winter_days: xr.Dataset, turf: xr.Dataset, traits: Mapping[str, NDArray[np.float64]]
+) -> xr.DataArray:
+    """The dose of one hazard (species, day, zone, member[, part]), worked with all the others."""
+    return run(winter_days, turf, traits)[f"dose_{hazard}"]
+
+
+def _attrs(name: str) -> dict[str, str]:
+    units, long_name = _ATTRS[name]
+    return {"units": units, "long_name": long_name}
+
+
+def _hardy(turf: xr.Dataset, labels: NDArray[np.generic]) -> NDArray[np.bool_]:
+    if "hardy" not in turf:
+        return np.zeros(len(labels), dtype=bool)
+    hardy = turf["hardy"]
+    return (
+        hardy.sel(zone=labels).to_numpy() if "zone" in hardy.coords else np.broadcast_to(hardy, len(labels))
+    )

@@ -1,0 +1,117 @@
+"""Wet freeze: a crown that took up water, then froze. The extra chance over what the same cold does dry."""
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+import xarray as xr
+from numpy.typing import NDArray
+from scipy.special import expit
+
+from winterrisk.hazards.names import WET_SIZES
+from winterrisk.science.compiled import njit
+
+Values = Mapping[str, float | NDArray[np.float64]]
+
+THAWED = -0.2
+"""degC above which a crown counts as thawed."""
+WATER_SOFT = 0.82
+"""Crown water share in growth (80-85 %, Kreuser 2017)."""
+WATER_HARDENING = 0.27
+"""Fall of the crown water share from growth to full hardening (to 50-60 %, Kreuser 2017)."""
+WATER_SOAKED = 0.80
+"""Crown water share of a soaked crown (Kreuser 2017)."""
+
+
+@njit
+def wetted(wetness: float, wet_share: float, wetting_days: float) -> float:
+    """Crown wetness [0-1] after a day of which `wet_share` stood wet, before it dries."""
+    return wetness + (1.0 - wetness) * (1.0 - math.exp(-wet_share / wetting_days))
+
+
+@njit
+def dried(wetness: float, wet_share: float, mean: float, thawed_days: float, frozen_days: float) -> float:
+    """Crown wetness [0-1] after the dry part of the day; slower while frozen."""
+    days = thawed_days if mean > THAWED else frozen_days
+    return wetness * math.exp(-(1.0 - wet_share) / days)
+
+
+@njit
+def wet_kill_temperature(
+    kill: float,
+    dry_kill: float,
+    wetness: float,
+    size: float,
+    swing_cost: float,
+    exposure: float,
+    fast_cost: float,
+    soaked_kill: float,
+    warmest: float,
+    dry_swing_share: float,
+) -> float:
+    """Kill temperature [degC] of a crown of this wetness when water takes `size` of its hardiness.
+
+    Never below the dry kill temperature, never above `warmest` (unless the dry one is).
+
+    Args:
+        kill, dry_kill [degC]: hardiness of the day; the same with exposure and swings as a dry crown meets it.
+        wetness [0-1]; size [0-1]: share of the way to `soaked_kill` that a full crown goes.
+        swing_cost, exposure, fast_cost [K]: added by swings, long exposure and a fast freeze.
+    Reference: judged; direction after Gusta and Fowler (1976, 1977), Tompkins et al. (1996).
+    """
+    shift = wetness * size * max(0.0, soaked_kill - kill)
+    swing = swing_cost * (dry_swing_share + (1.0 - dry_swing_share) * wetness)
+    wet = kill + exposure + swing + shift + wetness * fast_cost
+    return max(dry_kill, min(wet, warmest))
+
+
+def crown_water(
+    kill: NDArray[np.floating], soft: float, limit: float, wetness: NDArray[np.floating] | float = 0.0
+) -> NDArray[np.float64]:
+    """Water share of the crown's fresh weight [1]: dry when hardened, wet when soft or soaked.
+
+    0.82 in growth, 0.55 fully hardened; wetness moves it towards 0.80.
+    Reference: Kreuser (2017): 80-85 % growing, 50-60 % hardened; Tompkins et al. (1996): hardier is drier.
+    """
+    hardened = np.clip((soft - np.asarray(kill, dtype=np.float64)) / (soft - limit), 0.0, 1.0)
+    bound = WATER_SOFT - WATER_HARDENING * hardened
+    return bound + np.asarray(wetness) * np.maximum(0.0, WATER_SOAKED - bound)
+
+
+def dose(
+    winter_days: xr.Dataset, turf: xr.Dataset, traits: Mapping[str, NDArray[np.float64]]
+) -> xr.DataArray:
+    """Worst margins so far [K] (species, day, zone, member, part): dry, then wet at five sizes of the shift."""
+    from winterrisk.hazards.harm import one_dose
+
+    return one_dose("wet_freeze", winter_days, turf, traits)
+
+
+def _wet_margin(dose: NDArray[np.floating], size: float | NDArray[np.float64]) -> NDArray[np.float64]:
+    step = (len(WET_SIZES) - 1) / (WET_SIZES[-1] - WET_SIZES[0])
+    place = np.clip(size, WET_SIZES[0], WET_SIZES[-1]) * step
+    margin: NDArray[np.float64] | float = 0.0
+    for index in range(len(WET_SIZES)):
+        weight = np.maximum(0.0, 1.0 - np.abs(place - index))
+        if np.ndim(weight) or weight > 0.0:
+            margin = margin + weight * dose[..., index + 1]
+    return np.asarray(margin)
+
+
+def chance(dose: NDArray[np.floating], thresholds: Values, species: str) -> NDArray[np.float64]:
+    """Extra chance of death [0-1] that water in the crown adds to the same cold on a dry one.
+
+    With P(margin) the kill curve of cold, 1 - (1 - P_wet)/(1 - P_dry): combined with cold as independent it
+    gives P_wet exactly. While a later, harder dry night takes over the kill the extra may fall; cold and
+    wet freeze together never do.
+
+    Args:
+        dose (..., part) [K]: margins, part = dry, wet at sizes 0, 0.25, 0.5, 0.75, 1.
+        thresholds: wet_shift.<species> [1], cold_offset [K], cold_spread [K]; broadcast against dose[..., 0].
+        species: whose wet shift.
+    """
+    offset, spread = thresholds["cold_offset"], thresholds["cold_spread"]
+    dry = dose[..., 0]
+    wet = np.maximum(_wet_margin(dose, thresholds[f"wet_shift.{species}"]), dry)
+    # (1 - P_wet)/(1 - P_dry) with both as logistic curves, stable far into either tail
+    return 1.0 - expit(-(wet + offset) / spread) / np.maximum(expit(-(dry + offset) / spread), 1e-300)

@@ -1,0 +1,118 @@
+"""The night in a few lines: a headline for the phone and a body that says why, how sure and what if not."""
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from winterrisk.reports.words import (
+    BAND_WORDS,
+    BODY_LENGTH,
+    HEADLINE_LENGTH,
+    chance_in_words,
+    day_in_words,
+    joined,
+    ratio,
+    seven_bit,
+    shortened,
+)
+
+SAFETY = {
+    "look": "Cleats, eyes on hidden ponds and slopes, go in pairs in the warm part of the day.",
+    "pull": "Eye protection at the ice, side handle on the drill, cleats, in pairs; gloves: plugs may carry "
+    "fungicide, the label comes first, never in a kitchen.",
+}
+"""The usual cautions (common practice, no source); labels, local codes and licensed practice come first."""
+
+Night = Mapping[str, Any]
+Calls = Sequence[Mapping[str, Any]]
+
+
+def headline(night: Night) -> str:
+    """What to do, where and by when, in at most 160 characters of 7-bit text."""
+    parts = []
+    for kind, verb in (("look", "LOOK"), ("pull", "PULL PLUGS")):
+        calls = [c for c in night["calls"] if c["kind"] == kind]
+        if calls:
+            places = joined([_place(c) for c in calls])
+            parts.append(f"{verb} by {_day(calls[0]['by'])}: {places}.")
+    if night["cannot_say"]:
+        parts.insert(0, _cannot_say(night))
+    if not parts:
+        parts.append(f"Nothing to do on {_day(night['on'])}: no look and no plug would change a decision.")
+    return shortened(seven_bit(" ".join(parts)), HEADLINE_LENGTH)
+
+
+def body(night: Night) -> str:
+    """Why, how likely, how old the data are, what if nothing is done, what changed, one caution; at most 600."""
+    lines = [_why(call) for call in (*_of(night, "pull")[:2], *_of(night, "look")[:1])]
+    if not lines:
+        lines.append(_quiet(night))
+    for row in night["verdicts_due"][:2]:
+        lines.append(f"Plugs of {row['zone']}: verdict due {_day(row['due'])}.")
+    lines.append(_data(night))
+    first = next(iter(night["calls"]), None)
+    if first:
+        lines.append(f"If you do nothing: {_otherwise(first)}")
+    if night["changed_since"]:
+        lines.append(f"Since last night: {night['changed_since'][0]}.")
+    caution = SAFETY[first["kind"]] if first and first["kind"] in SAFETY else ""
+    room = BODY_LENGTH - len(caution) - 1 if caution else BODY_LENGTH
+    text = shortened(seven_bit(" ".join(lines)), room)
+    return f"{text} {caution}".strip()
+
+
+def alert_text(night: Night) -> str:
+    """Headline, empty line, body: the text of alert.txt and of the message."""
+    return f"{headline(night)}\n\n{body(night)}\n"
+
+
+def _of(night: Night, kind: str) -> Calls:
+    return [c for c in night["calls"] if c["kind"] == kind]
+
+
+def _day(text: str) -> str:
+    return day_in_words(dt.date.fromisoformat(text))
+
+
+def _place(call: Mapping[str, Any]) -> str:
+    return call["zone"] if call["kind"] == "look" else f"{call['zone']} ({call['number']})"
+
+
+def _why(call: Mapping[str, Any]) -> str:
+    chance = chance_in_words(call["chance"], call["low"], call["high"])
+    what = BAND_WORDS[call["band"]]
+    when = "is dead already" if call["kind"] == "pull" else f"is dead by {_day(call['until'])}"
+    if call["kind"] == "look":
+        return f"{call['zone']}: {call['reason']}."
+    return f"{call['zone']}: {call['reason']}; {chance} that {what} {when}."
+
+
+def _otherwise(call: Mapping[str, Any]) -> str:
+    if call["kind"] == "pull":
+        return "you learn of it at green-up, too late to order seed or sod."
+    return "the model goes on guessing, and later calls rest on the guess."
+
+
+def _quiet(night: Night) -> str:
+    zones = night["data"]["zones"]
+    if not zones:
+        return "No zone could be judged."
+    worst = max(zones, key=lambda z: z["chance"])
+    until = _day(night["data"]["until_day"])
+    return f"Highest: {worst['zone']}, {ratio(worst['chance'])} that {BAND_WORDS['parts']} is dead by {until}."
+
+
+def _data(night: Night) -> str:
+    data = night["data"]
+    age = data["age_hours"]
+    text = f"Weather to {data['weather_until'][:16].replace('T', ' ')} UTC, {age:.0f} h old."
+    if data["filled_hours"]:
+        text += f" {data['filled_hours']} h of the winter were missing and filled: ranges are wider for it."
+    return text
+
+
+def _cannot_say(night: Night) -> str:
+    rows = night["cannot_say"]
+    zones = [r["zone"] for r in rows]
+    named = f"{len(zones)} zones" if len(zones) > 4 else joined(zones)
+    return f"CANNOT SAY for {named}: {rows[0]['why']}."

@@ -1,0 +1,68 @@
+"""The page behind an alert: one file, no script, no request to anywhere."""
+
+import datetime as dt
+from collections.abc import Mapping
+from typing import Any
+
+import jinja2
+
+from winterrisk.reports.alert import SAFETY, headline
+from winterrisk.reports.words import CAUSE_WORDS, chance_in_words, day_in_words
+
+KINDS = {"look": "Look", "pull": "Pull plugs", "act": "Act"}
+
+
+def day(text: str) -> str:
+    """An ISO date as it is spoken."""
+    return day_in_words(dt.date.fromisoformat(text))
+
+
+def cause_in_words(reason: str) -> str:
+    """A call's reason with the name of the cause put into words."""
+    head, _, last = reason.rpartition("; ")
+    return f"{head}; {CAUSE_WORDS[last]}" if head and last in CAUSE_WORDS else CAUSE_WORDS.get(reason, reason)
+
+
+def main_cause(causes: Mapping[str, float]) -> str:
+    """The cause with the greatest share of the harm, in words."""
+    name = max(causes, key=lambda c: causes[c])
+    return CAUSE_WORDS.get(name, name)
+
+
+def environment() -> jinja2.Environment:
+    """The templates, with everything escaped."""
+    made = jinja2.Environment(
+        loader=jinja2.PackageLoader("winterrisk.reports"),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=jinja2.StrictUndefined,
+        keep_trailing_newline=True,
+    )
+    made.filters |= {"cause": cause_in_words, "main_cause": main_cause}
+    made.globals |= {
+        "day": day,
+        "kinds": KINDS,
+        "chance": lambda call: chance_in_words(call["chance"], call["low"], call["high"]),
+    }
+    return made
+
+
+def night_page(night: Mapping[str, Any], *, invented: bool) -> str:
+    """The night as one HTML page.
+
+    Args:
+        night: the record of `night_record`.
+        invented: whether the course is marked as invented.
+    """
+    zones = sorted(night["data"]["zones"], key=lambda z: -z["chance"])
+    return environment().get_template("night.html").render(
+        title=f"{night['course']}, {night['on']}",
+        course=night["course"],
+        invented=invented,
+        on_words=day(night["on"]),
+        headline=headline(night),
+        night=night,
+        zones=zones,
+        cautions=" ".join(SAFETY.values()),
+    )

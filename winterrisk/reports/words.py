@@ -1,0 +1,75 @@
+"""Chances, shares and days in plain words; text that fits a phone."""
+
+import datetime as dt
+import unicodedata
+
+RATIOS = (
+    (0.05, "1 in 20"), (0.10, "1 in 10"), (0.14, "1 in 7"), (0.20, "1 in 5"), (0.25, "1 in 4"), (1 / 3, "1 in 3"),
+    (0.40, "2 in 5"), (0.50, "1 in 2"), (0.60, "3 in 5"), (2 / 3, "2 in 3"), (0.75, "3 in 4"), (0.80, "4 in 5"),
+    (0.90, "9 in 10"), (0.95, "19 in 20"),
+)  # fmt: skip
+SMALL, LARGE = 0.035, 0.965
+
+BAND_WORDS = {
+    "trace": "more than a trace of it",
+    "spots": "more than spots of it (5 %)",
+    "parts": "more than a quarter of it",
+    "most": "most of it (over 60 %)",
+}
+CAUSE_WORDS = {
+    "cold": "cold",
+    "wet_freeze": "soaked crowns freezing hard",
+    "ice": "lack of air under ice",
+    "drying": "drying out",
+    "snow_mould_pink": "pink snow mould",
+    "snow_mould_grey": "grey snow mould",
+    "spring_frost": "frost on softened turf",
+    "swings": "freeze and thaw by turns",
+    "mixed": "ice and wet freezing together, not to be told apart",
+    "background": "other causes",
+}
+HEADLINE_LENGTH = 160
+BODY_LENGTH = 600
+
+
+def ratio(chance: float) -> str:
+    """A chance [1] as a ratio a person can picture: '1 in 3'."""
+    if chance < SMALL:
+        return "under 1 in 30"
+    if chance > LARGE:
+        return "over 29 in 30"
+    return min(RATIOS, key=lambda r: abs(r[0] - chance))[1]
+
+
+def chance_in_words(chance: float, low: float, high: float) -> str:
+    """A chance with its range: 'about 1 in 3 (1 in 5 to 1 in 2)'."""
+    middle, least, most = ratio(chance), ratio(low), ratio(high)
+    about = middle if middle.startswith(("under", "over")) else f"about {middle}"
+    return about if least == most else f"{about} ({least} to {most})"
+
+
+def day_in_words(day: dt.date) -> str:
+    """A date as it is spoken: 'Tue 25 Feb'."""
+    names = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+    months = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+    return f"{names[day.weekday()]} {day.day} {months[day.month - 1]}"
+
+
+def joined(items: list[str]) -> str:
+    """'a', 'a and b', 'a, b and c'."""
+    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}" if items else ""
+
+
+def seven_bit(text: str) -> str:
+    """The text with every letter brought to plain 7-bit characters, for the smallest phone."""
+    special = {"æ": "ae", "ø": "o", "å": "a", "Æ": "AE", "Ø": "O", "Å": "A", "ß": "ss", "–": "-", "—": "-", "°": " deg"}
+    swapped = "".join(special.get(c, c) for c in text)
+    plain = unicodedata.normalize("NFKD", swapped).encode("ascii", "ignore").decode()
+    return " ".join(plain.split())
+
+
+def shortened(text: str, length: int) -> str:
+    """The text cut at a word to at most `length` characters, with '...' where something was left off."""
+    if len(text) <= length:
+        return text
+    return text[: length - 3].rsplit(" ", 1)[0].rstrip(",;:. ") + "..."

@@ -1,0 +1,81 @@
+"""Writes a night to its folder, whole or not at all, and never over what was said before."""
+
+import json
+import os
+import shutil
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from winterrisk.science.faults import Fault, Refused
+
+
+class FolderError(Refused):
+    """A folder that cannot be written."""
+
+
+def as_json(value: Mapping[str, Any]) -> str:
+    """The value as stable JSON text: two spaces, plain letters kept, a final newline."""
+    return json.dumps(value, indent=2, ensure_ascii=False) + "\n"
+
+
+def written_nights(folder: Path, on: str) -> list[Path]:
+    """The folders of one date in the order in which they were written."""
+    first = folder / "nights" / on
+    if not (first / "used.json").exists():
+        return []
+    later = sorted((p for p in first.iterdir() if p.is_dir() and p.name.isdigit()), key=lambda p: int(p.name))
+    return [first, *(p for p in later if (p / "used.json").exists())]
+
+
+def previous_night(folder: Path, on: str) -> dict[str, Any] | None:
+    """What the last written night before `on` (ISO date) said, or None."""
+    nights = folder / "nights"
+    if not nights.is_dir():
+        return None
+    dates = sorted(p.name for p in nights.iterdir() if p.is_dir() and p.name < on)
+    for date in reversed(dates):
+        runs = written_nights(folder, date)
+        if runs:
+            loaded: dict[str, Any] = json.loads((runs[-1] / "night.json").read_text(encoding="utf-8"))
+            return loaded
+    return None
+
+
+def write_night(folder: Path, on: str, files: Mapping[str, str], used: Mapping[str, Any]) -> tuple[Path, bool]:
+    """Write the files of a night; returns its folder and whether anything new was written.
+
+    The first run of a date owns `nights/DATE/`; a run with other inputs goes to `nights/DATE/2/` and so on;
+    a run with the same inputs writes nothing.
+
+    Raises:
+        FolderError: the folder cannot be written.
+    """
+    wanted = as_json(used)
+    runs = written_nights(folder, on)
+    for run in runs:
+        if (run / "used.json").read_text(encoding="utf-8") == wanted:
+            return run, False
+    target = folder / "nights" / on
+    if runs:
+        target = target / str(len(runs) + 1)
+    try:
+        (folder / "nights").mkdir(exist_ok=True)
+        staging = Path(tempfile.mkdtemp(prefix=".writing-", dir=folder / "nights"))
+    except OSError as error:
+        raise FolderError(
+            Fault(str(folder), f"{error.strerror}", "a folder that can be written", "allow writing there, or copy the course elsewhere")
+        ) from None
+    try:
+        for name, text in {**files, "used.json": wanted}.items():
+            (staging / name).write_text(text, encoding="utf-8")
+        staging.chmod(0o755)
+        if target.exists():
+            for name in (*files, "used.json"):
+                os.replace(staging / name, target / name)
+        else:
+            os.replace(staging, target)
+    finally:
+        shutil.rmtree(staging, ignore_errors=True)
+    return target, True

@@ -1,0 +1,202 @@
+"""The outlook: for each zone, how likely how much of it is dead, tonight and by the dates that matter."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import xarray as xr
+from numpy.typing import NDArray
+
+from winterrisk import hazards
+from winterrisk.course import Course
+from winterrisk.risk.combine import dead_share, running_doses
+from winterrisk.risk.spread import BAND_LIMITS, BANDS, band_chance, mixture_quantiles
+from winterrisk.thresholds import Draws
+
+Array = NDArray[np.float64]
+Day = np.datetime64
+
+BAND_QUANTILES = (0.10, 0.90)
+SHARE_QUANTILES = (0.05, 0.95)
+SEEN_IN_THE_COLUMN = ("ice_thickness_max", "days_under_ice", "crown_water", "crown_temperature_min", "snow_depth_mean")
+"""What a look would show: carried along for the decision to look."""
+
+
+@dataclass(frozen=True)
+class _Pairs:
+    """Expected dead share and weight of each (member, draw) of one zone and day, with gap groups."""
+
+    p: Array
+    weight: Array
+    group: NDArray[np.int64]
+
+
+def _over_draws(value: Array, weight: Array) -> tuple[float, float]:
+    """10 and 90 % over draws of the weighted mean over members; value and weight are (member, draw)."""
+    per_draw = weight.sum(axis=0)
+    keep = per_draw > 0
+    mean = (value * weight).sum(axis=0)[keep] / per_draw[keep]
+    order = np.argsort(mean)
+    cumulative = np.cumsum(per_draw[keep][order])
+    centre = (cumulative - 0.5 * per_draw[keep][order]) / cumulative[-1]
+    low, high = np.interp(BAND_QUANTILES, centre, mean[order])
+    return float(low), float(high)
+
+
+def _summary(pairs: _Pairs, precision: float) -> dict[str, Array]:
+    """Chances and ranges of one zone and day; ranges span every way the gaps may have been."""
+    tail = band_chance(pairs.p, precision)
+    lows, highs, quantiles = [], [], []
+    for group in np.unique(pairs.group):
+        chosen = pairs.group == group
+        weight = pairs.weight[chosen]
+        if weight.sum() <= 0:
+            continue
+        band_ranges = [_over_draws(tail[b][chosen], weight) for b in range(len(BANDS))]
+        lows.append([r[0] for r in band_ranges])
+        highs.append([r[1] for r in band_ranges])
+        quantiles.append(mixture_quantiles(pairs.p[chosen], weight, SHARE_QUANTILES, precision))
+    chance = (tail * pairs.weight).sum(axis=(1, 2))
+    whole = mixture_quantiles(pairs.p, pairs.weight, SHARE_QUANTILES, precision)
+    return {
+        "chance": chance,
+        "chance_low": np.minimum(np.min(lows, axis=0), chance),
+        "chance_high": np.maximum(np.max(highs, axis=0), chance),
+        "dead_share": np.asarray((pairs.p * pairs.weight).sum()),
+        "dead_low": np.minimum(np.min(quantiles, axis=0)[0], whole[0]),
+        "dead_high": np.maximum(np.max(quantiles, axis=0)[1], whole[1]),
+    }
+
+
+def outlook(
+    harm: xr.Dataset,
+    winter_days: xr.Dataset,
+    course: Course,
+    thresholds: Draws,
+    weights: xr.DataArray | None = None,
+    evidence_until: Mapping[str, Day] | None = None,
+    *,
+    days: Sequence[Day] | None = None,
+) -> xr.Dataset:
+    """Chances and ranges of dead turf by zone and day, with the pairs they were worked from.
+
+    The real dead share of a zone scatters about the expectation p(member, draw) of each possible winter and
+    threshold draw as a beta distribution; a chance is the weighted mean over all pairs, a range the spread
+    over draws, widened by the ways in which gaps in the weather may have been.
+
+    Args:
+        harm, winter_days: of the same days, zones and members; winter_days may carry gap_group(member).
+        thresholds: chance draws, key -> array (draw).
+        weights (zone, member, draw) [1]: of `risk.weights`; equal when left out.
+        evidence_until: zone -> last day that plugs speak for.
+        days: the days wanted (default: all).
+    Returns:
+        Dataset: chance, chance_low, chance_high (day, zone, band); dead_share, dead_low, dead_high (day, zone);
+        share_by_hazard (day, zone, hazard); expected (day, zone, member, draw) and weight (zone, member, draw);
+        treated, data_share (day, zone); evidence_until (zone); what a look would show (day, zone, member).
+    """
+    doses = running_doses(harm)
+    every_day = harm["day"].to_numpy().astype("datetime64[D]")
+    wanted = every_day if days is None else np.asarray(days, dtype="datetime64[D]")
+    places = np.searchsorted(every_day, wanted)
+    if np.any(places >= len(every_day)) or np.any(every_day[places] != wanted):
+        raise ValueError("a wanted day is not among the winter days")
+    zones = [str(z) for z in harm["zone"].to_numpy()]
+    n_member, n_draw = harm.sizes["member"], len(thresholds["background"])
+    if weights is None:
+        equal = np.full((len(zones), n_member, n_draw), 1.0 / (n_member * n_draw))
+        weights = xr.DataArray(equal, dims=("zone", "member", "draw"), coords={"zone": zones})
+    group = (
+        np.asarray(winter_days["gap_group"]).astype(np.int64)
+        if "gap_group" in winter_days
+        else np.zeros(n_member, dtype=np.int64)
+    )
+    share = course.turf()["share"].sel(zone=zones, species=harm["species"])
+    precision = float(np.mean(thresholds["survey_precision"]))
+    expected = np.empty((len(wanted), len(zones), n_member, n_draw), dtype=np.float32)
+    rows: list[dict[str, Array]] = []
+    for z, zone in enumerate(zones):
+        there = doses.isel(zone=z)
+        cover = {str(s): float(share.sel(zone=zone, species=s)) for s in harm["species"].to_numpy()}
+        weight = weights.sel(zone=zone).to_numpy()
+        for d, place in enumerate(places):
+            p = dead_share(there.isel(day=place), cover, thresholds)
+            expected[d, z] = p
+            rows.append(_summary(_Pairs(p, weight, group), precision))
+    shape = (len(zones), len(wanted))
+
+    def stacked(name: str) -> Array:
+        flat = np.stack([row[name] for row in rows])
+        return np.moveaxis(flat.reshape(*shape, *flat.shape[1:]), 0, 1)
+
+    data: dict[str, tuple[tuple[str, ...], NDArray[np.generic], dict[str, str]]] = {
+        "chance": (("day", "zone", "band"), stacked("chance"), _attrs("chance that more than the band is dead")),
+        "chance_low": (("day", "zone", "band"), stacked("chance_low"), _attrs("low end of that chance, 10 %")),
+        "chance_high": (("day", "zone", "band"), stacked("chance_high"), _attrs("high end of that chance, 90 %")),
+        "dead_share": (("day", "zone"), stacked("dead_share"), _attrs("expected dead share")),
+        "dead_low": (("day", "zone"), stacked("dead_low"), _attrs("dead share, 5 %")),
+        "dead_high": (("day", "zone"), stacked("dead_high"), _attrs("dead share, 95 %")),
+        "expected": (("day", "zone", "member", "draw"), expected, _attrs("dead share of each pair")),
+        "weight": (("zone", "member", "draw"), weights.sel(zone=zones).to_numpy(), _attrs("weight of each pair")),
+    }
+    result = xr.Dataset(
+        data,
+        coords={"day": wanted, "zone": zones, "band": list(BANDS), "band_limit": ("band", list(BAND_LIMITS))},
+    )
+    result["share_by_hazard"] = _share_by_hazard(doses, harm, winter_days, places, share, thresholds, weights)
+    there = winter_days.isel(day=places)
+    for name in SEEN_IN_THE_COLUMN:
+        result[name] = there[name].transpose("day", "zone", "member")
+    for name in ("treated", "data_share"):
+        value = there[name]
+        result[name] = value.mean("member") if "member" in value.dims else value
+        result[name].attrs = _attrs(str(winter_days[name].attrs.get("long_name", name)))
+    result.attrs["survey_precision"] = precision
+    known = evidence_until or {}
+    until = np.array([known.get(z, np.datetime64("NaT", "D")) for z in zones], dtype="datetime64[s]")
+    result["evidence_until"] = ("zone", until)
+    return result
+
+
+def _attrs(long_name: str) -> dict[str, str]:
+    return {"units": "1", "long_name": long_name}
+
+
+def _share_by_hazard(
+    doses: xr.Dataset,
+    harm: xr.Dataset,
+    winter_days: xr.Dataset,
+    places: NDArray[np.intp],
+    share: xr.DataArray,
+    thresholds: Draws,
+    weights: xr.DataArray,
+) -> xr.DataArray:
+    """Share of the harm that each hazard has (day, zone, hazard) [1], at the central thresholds."""
+    central = {key: float(np.median(values)) for key, values in thresholds.items()}
+    names = [*hazards.CAUSES]
+    zones = [str(z) for z in harm["zone"].to_numpy()]
+    result = np.zeros((len(places), len(zones), len(names)), dtype=np.float32)
+    for z, zone in enumerate(zones):
+        member_weight = weights.sel(zone=zone).sum("draw").to_numpy()
+        for d, place in enumerate(places):
+            total = np.zeros(len(names))
+            for s, species in enumerate(harm["species"].to_numpy()):
+                cover = float(share.sel(zone=zone).to_numpy()[s])
+                if cover <= 0:
+                    continue
+                chances = {
+                    name: hazards.chance(
+                        name, doses[f"dose_{name}"].to_numpy()[s, place, z], central, str(species)
+                    )
+                    for name in hazards.HAZARDS
+                }
+                swings = winter_days["swings"].isel(day=slice(None, place + 1), zone=z).sum("day").to_numpy()
+                parts = hazards.shares({**chances, "background": np.full_like(member_weight, central["background"])}, swings)
+                total += cover * np.array([float((parts[name] * member_weight).sum()) for name in names])
+            result[d, z] = total / total.sum() if total.sum() > 0 else 0.0
+    return xr.DataArray(
+        result,
+        dims=("day", "zone", "hazard"),
+        coords={"hazard": names},
+        attrs={"units": "1", "long_name": "share of the harm by cause"},
+    )

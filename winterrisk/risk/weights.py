@@ -1,0 +1,109 @@
+"""What plugs and spring surveys say about members and draws: evidence weights, zone by zone."""
+
+import numpy as np
+import pandas as pd
+import xarray as xr
+from numpy.typing import NDArray
+
+from winterrisk.plugs import evidence
+from winterrisk.risk.combine import dead_share, running_doses
+from winterrisk.risk.survey import survey_log_likelihood
+from winterrisk.thresholds import Draws
+
+Array = NDArray[np.float64]
+
+ELSEWHERE = 0.25
+"""Power with which a plug speaks for another zone (judged; at most 0.5)."""
+SMALLEST_EFFECTIVE = 0.02
+"""Share of all member-draw pairs that must stay effective; evidence is tempered until it does (judged)."""
+
+
+def effective_share(log_weight: Array, base: Array) -> float:
+    """Effective number of member-draw pairs over their number [1], as against the base weights."""
+    w = base * np.exp(log_weight - log_weight.max())
+    return float(w.sum() ** 2 / (w**2).sum() / w.size)
+
+
+def tempered(log_likelihood: Array, base: Array) -> Array:
+    """The log likelihood, scaled down just enough to keep the effective number up."""
+    limit = min(SMALLEST_EFFECTIVE, effective_share(np.zeros_like(log_likelihood), base))
+    if effective_share(log_likelihood, base) >= limit:
+        return log_likelihood
+    low, high = 0.0, 1.0
+    for _ in range(30):
+        middle = 0.5 * (low + high)
+        if effective_share(middle * log_likelihood, base) >= limit:
+            low = middle
+        else:
+            high = middle
+    return low * log_likelihood
+
+
+def weights(
+    harm: xr.Dataset,
+    thresholds: Draws,
+    plugs: pd.DataFrame,
+    looks: pd.DataFrame,
+    surveys: pd.DataFrame | None = None,
+    *,
+    batches: pd.DataFrame,
+    share: xr.DataArray,
+    base: Array | None = None,
+    on: np.datetime64 | None = None,
+    used: frozenset[str] = frozenset(),
+) -> xr.DataArray:
+    """Weight (zone, member, draw) of each possible winter and threshold draw [1], adding to 1 in each zone.
+
+    Evidence speaks fully for its own zone and with a power of `ELSEWHERE` for the others; where all of it
+    together would leave too few pairs it is tempered.
+
+    Args:
+        harm: doses of `hazards.run`.
+        thresholds: chance draws, key -> array (draw).
+        plugs, looks, batches, surveys: tables of the book.
+        share (zone, species) [1]: cover of each grass.
+        base (member): prior weight of the members; equal when left out.
+        on: UTC; what was cut or seen later is left out.
+        used: ids of plugs that the thresholds have learned from already.
+    """
+    doses = running_doses(harm)
+    days = doses["day"].to_numpy().astype("datetime64[D]")
+    zones = [str(z) for z in harm["zone"].to_numpy()]
+    n_member, n_draw = harm.sizes["member"], len(thresholds["background"])
+    prior = np.full(n_member, 1.0 / n_member) if base is None else base / base.sum()
+    known: dict[tuple[str, np.datetime64, str], Array] = {}
+
+    def expected(zone: str, day: np.datetime64, species: str) -> Array:
+        if (zone, day, species) not in known:
+            place = int(np.clip(np.searchsorted(days, day, side="right") - 1, 0, len(days) - 1))
+            grasses = [str(s) for s in harm["species"].to_numpy()]
+            cover = {s: float(share.sel(zone=zone, species=s)) for s in grasses if species in ("all", s)}
+            there = doses.sel(zone=zone).isel(day=place)
+            known[zone, day, species] = dead_share(there, cover, thresholds)
+        return known[zone, day, species]
+
+    spoken = {zone: np.zeros((n_member, n_draw)) for zone in zones}
+    for item in evidence(plugs, looks, batches, on=on, used=used):
+        if item.zone in spoken and days[0] <= item.cut.astype("datetime64[D]"):
+            p = expected(item.zone, item.cut.astype("datetime64[D]"), item.species)
+            spoken[item.zone] += item.log_likelihood(p, thresholds["plug_correlation"])
+    for row in () if surveys is None else surveys.itertuples():
+        if row.zone in spoken and days[0] <= np.datetime64(row.date, "D"):
+            p = expected(row.zone, np.datetime64(row.date, "D"), row.species)
+            spoken[row.zone] += survey_log_likelihood(
+                p, float(row.dead_low), float(row.dead_high), thresholds["survey_precision"]
+            )
+    pairs = np.repeat(prior[:, None], n_draw, axis=1) / n_draw
+    together = sum(spoken.values(), np.zeros((n_member, n_draw)))
+    result = np.empty((len(zones), n_member, n_draw))
+    for index, zone in enumerate(zones):
+        log_weight = tempered(ELSEWHERE * together + (1 - ELSEWHERE) * spoken[zone], pairs)
+        w = pairs * np.exp(log_weight - log_weight.max())
+        result[index] = w / w.sum()
+    return xr.DataArray(
+        result,
+        dims=("zone", "member", "draw"),
+        coords={"zone": zones},
+        name="weight",
+        attrs={"units": "1", "long_name": "weight of member and threshold draw after the evidence"},
+    )

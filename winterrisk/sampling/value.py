@@ -1,0 +1,91 @@
+"""What plugs are worth: the expected gain from knowing before one orders seed or sod.
+
+Act (order, prepare) costs `prepare` and turns the loss of a dead green from `unprepared` into `prepared`.
+One acts where the chance of damage exceeds prepare / (unprepared - prepared).
+Reference: Murphy (1977), the cost-loss ratio; value of sampling by plain expectation over the outcomes.
+"""
+
+from dataclasses import dataclass
+from math import comb
+
+import numpy as np
+from numpy.typing import NDArray
+
+NOT_GREEN_DAMAGED = 0.5150
+"""Chance that a plug of a damaged zone does not green up [1]: half the spots dead, 2 % misread (judged)."""
+NOT_GREEN_SOUND = 0.0494
+"""Chance that a plug of a sound zone does not green up in time [1]: 2 % misread, 3 % late (judged)."""
+
+
+@dataclass(frozen=True)
+class Stakes:
+    """Money at stake for one green, in the course's currency."""
+
+    prepare: float = 4000.0
+    loss_unprepared: float = 25200.0
+    loss_prepared: float = 10800.0
+    trip: float = 60.0
+    plug: float = 20.0
+
+    @property
+    def act_above(self) -> float:
+        """Chance of damage above which ordering pays [1]."""
+        return self.prepare / (self.loss_unprepared - self.loss_prepared)
+
+    def cost_of_plugs(self, number: int) -> float:
+        """Cost of one round of plugs."""
+        return self.trip + self.plug * number
+
+
+def expected_cost(chance: float | NDArray[np.float64], stakes: Stakes) -> NDArray[np.float64]:
+    """Expected cost of the better of waiting and ordering, at a chance of damage [1]."""
+    wait = np.asarray(chance) * stakes.loss_unprepared
+    order = stakes.prepare + np.asarray(chance) * stakes.loss_prepared
+    return np.minimum(wait, order)
+
+
+def value_of_certainty(chance: float, stakes: Stakes) -> float:
+    """Expected gain from knowing for certain whether the zone is damaged."""
+    informed = chance * min(stakes.loss_unprepared, stakes.prepare + stakes.loss_prepared)
+    return float(expected_cost(chance, stakes) - informed)
+
+
+def chance_after_plugs(
+    chance: float,
+    number: int,
+    not_green_damaged: float = NOT_GREEN_DAMAGED,
+    not_green_sound: float = NOT_GREEN_SOUND,
+) -> NDArray[np.float64]:
+    """Chance of damage [1] after 0, 1, ..., number plugs failed to green up (number + 1 values)."""
+    k = np.arange(number + 1)
+    damaged = chance * not_green_damaged**k * (1 - not_green_damaged) ** (number - k)
+    sound = (1 - chance) * not_green_sound**k * (1 - not_green_sound) ** (number - k)
+    return np.asarray(damaged / (damaged + sound))
+
+
+def value_of_plugs(
+    chance: float,
+    number: int,
+    stakes: Stakes,
+    not_green_damaged: float = NOT_GREEN_DAMAGED,
+    not_green_sound: float = NOT_GREEN_SOUND,
+) -> float:
+    """Expected gain from deciding after the plugs instead of before them (their own cost not yet taken off).
+
+    Args:
+        chance [1]: of a damaged zone before the plugs; number: plugs of one round.
+    """
+    k = np.arange(number + 1)
+    ways = np.array([comb(number, int(i)) for i in k], dtype=np.float64)
+    damaged = chance * ways * not_green_damaged**k * (1 - not_green_damaged) ** (number - k)
+    sound = (1 - chance) * ways * not_green_sound**k * (1 - not_green_sound) ** (number - k)
+    total = damaged + sound
+    posterior = np.divide(damaged, total, out=np.zeros_like(total), where=total > 0)
+    return float(expected_cost(chance, stakes) - (total * expected_cost(posterior, stakes)).sum())
+
+
+def best_number(chance: float, stakes: Stakes, least: int = 3, most: int = 6) -> tuple[int, float]:
+    """The number of plugs with the greatest value less cost, and that gain (may be below 0)."""
+    gains = {n: value_of_plugs(chance, n, stakes) - stakes.cost_of_plugs(n) for n in range(least, most + 1)}
+    number = max(gains, key=lambda n: gains[n])
+    return number, gains[number]

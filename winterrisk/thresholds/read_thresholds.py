@@ -1,0 +1,72 @@
+"""Reads the thresholds a course has adopted."""
+
+import csv
+import hashlib
+import tomllib
+from pathlib import Path
+from types import MappingProxyType
+
+import numpy as np
+
+from winterrisk.science.faults import Fault, nearest
+from winterrisk.thresholds.table import TABLE
+from winterrisk.thresholds.thresholds import Thresholds, ThresholdsError
+
+NAME, DRAWS_NAME = "thresholds.toml", "thresholds_draws.csv"
+
+
+def draws_hash(text: bytes) -> str:
+    """SHA-256 of a draws file: written in thresholds.toml so that neither is changed alone."""
+    return hashlib.sha256(text).hexdigest()
+
+
+def read_thresholds(folder: Path) -> Thresholds:
+    """The adopted thresholds of a course folder, or the table's defaults where none were adopted.
+
+    Raises:
+        ThresholdsError: unreadable file, unknown or impossible values (all at once), or draws that do not
+            belong to the file.
+    """
+    path = Path(folder) / NAME
+    if not path.exists():
+        return Thresholds.defaults()
+    again = "restore it with `winterrisk tune DIR undo`, or adopt again"
+    try:
+        document = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise ThresholdsError(Fault(str(path), str(error), "a TOML file as `tune` writes it", again)) from None
+    faults = []
+    flat = _flat(document.get("values", {}))
+    for key, value in flat.items():
+        row = TABLE.get(key)
+        if row is None:
+            close = nearest(key, TABLE)
+            faults.append(Fault(f"{NAME} values.{key}", "an unknown name", "a name of the table", f"nearest is {close}" if close else again))
+        elif not isinstance(value, int | float) or not row.low <= value <= row.high:
+            faults.append(Fault(f"{NAME} values.{key}", f"{value}", f"{row.low:g} to {row.high:g} {row.unit}", again))
+    joint: dict[str, np.ndarray] = {}
+    wanted = document.get("draws_sha256", "")
+    draws_path = Path(folder) / DRAWS_NAME
+    if wanted:
+        text = draws_path.read_bytes() if draws_path.exists() else b""
+        if draws_hash(text) != wanted:
+            faults.append(Fault(DRAWS_NAME, "draws that do not belong to thresholds.toml", "the file written with it", again))
+        else:
+            rows = list(csv.reader(text.decode().splitlines()))
+            table = np.array(rows[1:], dtype=np.float64)
+            joint = {name: table[:, i] for i, name in enumerate(rows[0])}
+    if faults:
+        raise ThresholdsError(faults)
+    values = {**Thresholds.defaults().values, **{k: float(v) for k, v in flat.items()}}
+    trail = {k: str(document[k]) for k in ("adopted", "who", "why", "before", "draws_sha256") if k in document}
+    return Thresholds(
+        MappingProxyType(values), joint, str(document.get("version", "unnamed")), frozenset(document.get("used", [])), trail
+    )
+
+
+def _flat(table: dict[str, object], before: str = "") -> dict[str, object]:
+    flat: dict[str, object] = {}
+    for key, value in table.items():
+        name = f"{before}{key}"
+        flat |= _flat(value, f"{name}.") if isinstance(value, dict) else {name: value}
+    return flat

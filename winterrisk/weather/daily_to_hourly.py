@@ -1,0 +1,119 @@
+"""A daily record as hours: temperature through each day, rain in a block of hours, wind with its daily course."""
+
+from typing import Final
+
+import numpy as np
+import xarray as xr
+from numpy.typing import NDArray
+
+from winterrisk.science.keyed import KeyPart, uniform_by_hour
+from winterrisk.weather.half_cosines import temperature_by_hour
+from winterrisk.weather.humidity import between_middays, dew_point_of_humidity, dew_point_of_minimum
+from winterrisk.weather.local_days import LocalDays, hours_of_days
+from winterrisk.weather.place import Place
+from winterrisk.weather.solar import clear_sky, hours_of_day_sum
+from winterrisk.weather.sun_position import solar_hours, sun_position
+from winterrisk.weather.variables import FILLED, MEASURED, VARIABLES
+from winterrisk.weather.wind import through_the_day
+
+Array = NDArray[np.float64]
+
+HOURLY_RAIN: Final = 1.5
+"""Precipitation that falls in an hour of a wet day [kg m-2] (judged)."""
+HELD_THROUGH_DAY: Final = ("surface_pressure", "longwave_down", "snow_fraction", "snow_depth", "cloud_cover", "diffuse_fraction")
+"""Daily values that stand for every hour of their day."""
+
+
+def daily_to_hourly(raw: xr.Dataset, place: Place, key: tuple[KeyPart, ...]) -> xr.Dataset:
+    """The hours (time) of a daily record, NaN on days that are missing, with origins of what is derived.
+
+    Args:
+        raw (time = local day): as `read_station(step="daily")` gives it; place; key: for the hours of the rain.
+    """
+    hours = hours_of_days(raw["time"].to_numpy(), raw.attrs.get("timezone", place.timezone))
+    day, solar = hours.day_of_hour, solar_hours(hours.times, place.longitude)
+    low, high, guessed = _both_extremes(raw)
+    data: dict[str, Array] = {}
+    origin: dict[str, NDArray[np.int8]] = {}
+    data["air_temperature"] = temperature_by_hour(low, high, hours, place.latitude, place.longitude)
+    origin["air_temperature"] = np.where(guessed, FILLED, MEASURED).astype(np.int8)[day]
+    dew, derived = _daily_dew_point(raw, low, high)
+    data["dew_point"] = np.where(np.isfinite(low + high)[day], between_middays(dew, day, 24.0 * day + _hour_of_day(hours)), np.nan)
+    origin["dew_point"] = np.where(derived, FILLED, MEASURED).astype(np.int8)[day]
+    total = _column(raw, "precipitation")
+    data["precipitation"] = spread_over_hours(total, hours, (*key, "hours of rain"))
+    if "wind_speed" in raw:
+        data["wind_speed"] = through_the_day(_column(raw, "wind_speed")[day], solar)
+    if "shortwave_down" in raw:
+        sun, _ = sun_position(hours.times, place.latitude, place.longitude, place.elevation)
+        clear = clear_sky(sun, place.elevation)
+        data["shortwave_down"] = hours_of_day_sum(_column(raw, "shortwave_down"), clear, day)
+    for name in HELD_THROUGH_DAY:
+        if name in raw:
+            data[name] = _column(raw, name)[day]
+    if "freezing_rain" in raw:
+        share = np.where(total > 0, _column(raw, "freezing_rain") / np.where(total > 0, total, 1.0), 0.0)
+        data["freezing_rain"] = np.clip(share, 0.0, 1.0)[day] * data["precipitation"]
+    out = xr.Dataset(
+        {n: ("time", v, VARIABLES[n].attrs) for n, v in data.items()},
+        coords={"time": hours.times},
+        attrs={**raw.attrs, "step": "hourly", "station_step": "daily"},
+    )
+    return out.assign({f"{n}_origin": ("time", v) for n, v in origin.items()})
+
+
+def spread_over_hours(total: Array, hours: LocalDays, key: tuple[KeyPart, ...]) -> Array:
+    """Precipitation (time) [kg m-2] of days put in one block of hours each, at a keyed time of the day.
+
+    A block has as many hours as it takes at 1.5 mm an hour, between 1 and the whole day.
+
+    Args:
+        total (day) [kg m-2]: NaN where missing; hours; key: the same day always gets the same hour.
+    """
+    day_number = hours.days.astype("datetime64[D]").astype(np.int64)
+    uniform = uniform_by_hour(key, day_number)
+    needed = np.ceil(np.nan_to_num(total) / HOURLY_RAIN).astype(np.int64)
+    block = np.clip(needed, 1, hours.length)
+    start = np.floor(uniform * (hours.length - block + 1)).astype(np.int64)
+    day = hours.day_of_hour
+    into = np.arange(len(day)) - hours.first[day]
+    wet = (into >= start[day]) & (into < (start + block)[day])
+    amount = np.where(wet, (total / block)[day], 0.0)
+    return np.where(np.isfinite(total)[day], amount, np.nan)
+
+
+def _hour_of_day(hours: LocalDays) -> Array:
+    day = hours.day_of_hour
+    return (np.arange(len(day)) - hours.first[day] + 0.5) * 24.0 / hours.length[day]
+
+
+def _column(raw: xr.Dataset, name: str) -> Array:
+    return np.asarray(raw[name].to_numpy(), dtype=np.float64)
+
+
+def _both_extremes(raw: xr.Dataset) -> tuple[Array, Array, NDArray[np.bool_]]:
+    """Low and high of each day; one that is missing is put the record's usual range of that month away.
+
+    A low above its high tells nothing: both count as missing.
+    """
+    low, high = _column(raw, "air_temperature_min"), _column(raw, "air_temperature_max")
+    contradict = low > high
+    low, high = np.where(contradict, np.nan, low), np.where(contradict, np.nan, high)
+    month = raw["time"].dt.month.to_numpy()
+    span = np.full(len(low), np.nan)
+    for m in np.unique(month):
+        inside = month == m
+        if np.isfinite((high - low)[inside]).any():
+            span[inside] = np.nanmedian((high - low)[inside])
+    guessed = np.isfinite(low) != np.isfinite(high)
+    filled_low = np.where(np.isfinite(low), low, high - span)
+    return filled_low, np.where(np.isfinite(high), high, low + span), guessed
+
+
+def _daily_dew_point(raw: xr.Dataset, low: Array, high: Array) -> tuple[Array, NDArray[np.bool_]]:
+    dew = _column(raw, "dew_point").copy() if "dew_point" in raw else np.full(len(low), np.nan)
+    if "relative_humidity" in raw:
+        humid = dew_point_of_humidity((low + high) / 2.0, _column(raw, "relative_humidity"))
+        dew = np.where(np.isfinite(dew), dew, humid)
+    derived = ~np.isfinite(dew)
+    return np.where(derived, dew_point_of_minimum(low), dew), derived

@@ -1,0 +1,79 @@
+"""A day's temperature hour by hour from its lowest and highest."""
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from winterrisk.weather.extraterrestrial import sunset_angle
+from winterrisk.weather.local_days import HOUR, LocalDays
+from winterrisk.weather.usual import day_and_hour
+
+Array = NDArray[np.float64]
+
+AFTER_NOON: Final = 2.5
+"""Warmest hour after solar noon [h] (from memory: 2 to 3)."""
+EARLIEST, LATEST = 4.0, 9.0
+"""Least and most time from sunrise to solar noon for the coldest hour [h]: in polar night and midnight sun the
+sunrise says nothing (judged)."""
+
+
+def half_cosine(hour: ArrayLike, from_hour: ArrayLike, from_value: ArrayLike, to_hour: ArrayLike, to_value: ArrayLike) -> Array:
+    """Value at `hour` on the half cosine from one extreme to the next, flat at both."""
+    h, h0, h1 = (np.asarray(x, dtype=np.float64) for x in (hour, from_hour, to_hour))
+    v0, v1 = np.asarray(from_value, dtype=np.float64), np.asarray(to_value, dtype=np.float64)
+    way = np.clip((h - h0) / np.maximum(h1 - h0, 1e-9), 0.0, 1.0)
+    return v0 + (v1 - v0) * (1.0 - np.cos(np.pi * way)) / 2.0
+
+
+def extreme_hours(hours: LocalDays, latitude: float, longitude: float) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Index of the coldest (sunrise) and warmest hour of each day on its axis of hours (day)."""
+    noon = (hours.days.astype("datetime64[h]") - hours.times[0]) / HOUR + 12.0 - longitude / 15.0
+    of_year, _ = day_and_hour(hours.days)
+    before_noon = np.clip(sunset_angle(latitude, of_year + 1) * 12.0 / np.pi, EARLIEST, LATEST)
+    last = hours.first + hours.length - 1
+    coldest = np.clip(np.floor(noon - before_noon).astype(np.int64), hours.first, last - 1)
+    warmest = np.clip(np.floor(noon + AFTER_NOON).astype(np.int64), coldest + 1, last)
+    return coldest, warmest
+
+
+def temperature_by_hour(low: Array, high: Array, hours: LocalDays, latitude: float, longitude: float) -> Array:
+    """Air temperature (time) [degC]: half cosines from low to high to next low, exact at both, within each day's two.
+
+    Where a front makes the curve leave the range of a day before midnight, it turns at midnight instead. A front
+    that reverses the order of low and high is not seen.
+
+    Args:
+        low, high (day) [degC]: of the local day, NaN where missing; a day without either stays missing.
+        hours: the hours of those days.
+    Reference: common practice (piecewise cosines); from memory.
+    """
+    coldest, warmest = extreme_hours(hours, latitude, longitude)
+    known = np.isfinite(low) & np.isfinite(high)
+    low, high = np.where(known, low, np.nan), np.where(known, high, np.nan)
+    next_low = _else(np.append(low[1:], np.nan), low)
+    next_high = _else(np.append(high[1:], np.nan), high)
+    next_cold = np.append(coldest[1:], coldest[-1] + 24)
+    midnight = hours.first + hours.length - 0.5
+    meets = half_cosine(midnight, warmest, high, next_cold, next_low)
+    floor, ceiling = np.fmax(low, next_low), np.fmin(high, next_high)
+    turn = np.where(floor <= ceiling, np.clip(meets, floor, np.fmax(floor, ceiling)), (floor + ceiling) / 2.0)
+    turns = np.abs(turn - meets) > 1e-9
+
+    day = hours.day_of_hour
+    at = np.arange(len(hours.times), dtype=np.float64)
+    evening_to = np.where(turns, midnight, next_cold)
+    evening = half_cosine(at, warmest[day], high[day], evening_to[day], np.where(turns, turn, next_low)[day])
+    before = np.maximum(day - 1, 0)
+    unlinked = (day == 0) | ~known[before]
+    turned = turns[before] & ~unlinked
+    from_hour = np.where(turned, midnight[before], np.where(unlinked, warmest[day] - 24, warmest[before]))
+    from_value = np.where(turned, turn[before], np.where(unlinked, high[day], high[before]))
+    morning = half_cosine(at, from_hour, from_value, coldest[day], low[day])
+    midday = half_cosine(at, coldest[day], low[day], warmest[day], high[day])
+    curve = np.where(at < coldest[day], morning, np.where(at <= warmest[day], midday, evening))
+    return np.clip(curve, low[day], high[day])
+
+
+def _else(values: Array, other: Array) -> Array:
+    return np.where(np.isfinite(values), values, other)
