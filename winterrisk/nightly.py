@@ -1,31 +1,61 @@
 """Tonight's call: the winter replayed from its weather and the book, the outlook, the plan, the words."""
 
 import datetime as dt
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import xarray as xr
 
 from winterrisk import hazards, reports, risk, sampling
-from winterrisk.book import Record, events_of_zones, read_record, record_night
-from winterrisk.column import Members, members, zones_days
-from winterrisk.course import Course, night_instant, read_course, winter_of
+from winterrisk.book import Record, events, open_book
+from winterrisk.column.members import Members, members
+from winterrisk.column.read_compiled import is_compiled
+from winterrisk.column.zones import zones_days
+from winterrisk.course import Course, night_instant, read_course, replay_start, winter_of
+from winterrisk.plugs.said import plugs_said
+from winterrisk.sampling.decision_days import decision_days, speaks_until
 from winterrisk.thresholds import Draws, Thresholds
-from winterrisk.weather import NightWeather, night_weather, read_course_station
+from winterrisk.weather import read_course_station
+from winterrisk.weather.night import NightWeather, night_weather
+
+__all__ = ["Night", "Settings", "Work", "judged", "members", "run"]
 
 CANNOT_SAY, UNDELIVERED, DONE = 3, 4, 0
-
-__all__ = ["Night", "Settings", "members", "run"]
+Tell = Callable[[str], None]
 
 
 @dataclass(frozen=True)
 class Settings:
-    """How many possible winters and thresholds a night works with."""
+    """How many possible winters and thresholds a night works with, and which zones (all when left out)."""
 
     n_ground: int = 8
     n_paths: int = 5
     n_draws: int = 200
+    zones: tuple[str, ...] | None = None
+
+
+@dataclass(frozen=True)
+class Work:
+    """What a night needs, read once."""
+
+    course: Course
+    thresholds: Thresholds
+    record: Record
+    raw: xr.Dataset
+    settings: Settings = field(default_factory=Settings)
+
+    @property
+    def zones(self) -> tuple[str, ...]:
+        """Labels of the zones worked."""
+        return self.settings.zones or self.course.zone_labels()
+
+    def chance_draws(self, winter: str) -> Draws:
+        """Threshold draws (draw), keyed by course and winter."""
+        return self.thresholds.draw(self.settings.n_draws, (self.course.id, winter), "chance")
 
 
 @dataclass(frozen=True)
@@ -36,5 +66,127 @@ class Night:
     alert: str
     outlook: xr.Dataset
     winter_days: xr.Dataset
-    folder: Path | None
-    exit_code: int
+    folder: Path | None = None
+    exit_code: int = DONE
+
+    @property
+    def summary(self) -> str:
+        """One line for a log."""
+        count = {kind: sum(c["kind"] == kind for c in self.record["calls"]) for kind in ("look", "pull")}
+        unsaid = f", cannot say for {len(self.record['cannot_say'])} zones" if self.record["cannot_say"] else ""
+        where = f", written to {self.folder}" if self.folder else ""
+        return f"{self.record['on']}: {count['look']} looks, {count['pull']} pulls{unsaid}{where}"
+
+
+def run(
+    course_dir: Path | str,
+    on: dt.date | None = None,
+    send: bool = True,
+    hindsight: bool = False,
+    *,
+    settings: Settings | None = None,
+    tell: Tell = lambda line: None,
+) -> Night:
+    """Work the night `on` (today when left out) of a course folder, write it, and send what is new.
+
+    Raises:
+        Refused: course file, thresholds, weather or book cannot be used; nothing was written.
+    """
+    course = read_course(course_dir)
+    day = on or dt.datetime.now(course.zoneinfo).date()
+    now = night_instant(day, course.timezone)
+    chosen = settings or Settings()
+    thresholds = Thresholds.read(course.folder)
+    raw = read_course_station(course)
+    weather = possible_winters(raw, course, day, chosen, known=not hindsight)
+    with open_book(course.folder, course=course) as book:
+        record = book.record(known_by=None if hindsight else now)
+    work = Work(course, thresholds, record, raw, chosen)
+    if not is_compiled():
+        tell("compiling, once")
+    several = members(weather.paths, chosen.n_ground, (course.id, winter_of(day)), thresholds)
+    days, _ = zones_days(weather.paths, course, zone_events(work, now), several, zones=work.zones)
+    before = reports.previous_night(course.folder, day.isoformat())
+    night = judged(work, day, weather, several, days, hindsight=hindsight, before=before)
+    files = reports.night_files(night.record, night.alert, invented=course.place.invented)
+    folder, new = reports.write_night(course.folder, day.isoformat(), files, _used(work, night, weather, before))
+    unreached = reports.send_night(course, night.record) if send and new and _says_more(night, before) else ()
+    for name in unreached:
+        tell(f"no message reached {name}: check the address in course.toml and the network; alert.txt has the text")
+    unsaid = CANNOT_SAY if night.record["cannot_say"] else DONE
+    return replace(night, folder=folder, exit_code=UNDELIVERED if unreached else unsaid)
+
+
+def _says_more(night: Night, before: dict[str, Any] | None) -> bool:
+    said = night.record
+    return bool(said["cannot_say"] or said["changed_since"] or (before is None and said["calls"]))
+
+
+def possible_winters(
+    raw: xr.Dataset, course: Course, on: dt.date, settings: Settings, *, known: bool = True
+) -> NightWeather:
+    """Weather of the night `on`, with the past winters that may follow it up to the last decision day."""
+    horizon = decision_days(course, on)[-1]
+    return night_weather(raw, course, on, horizon, n_paths=settings.n_paths, known=known)
+
+
+def zone_events(work: Work, now: np.datetime64) -> dict[str, Any]:
+    """What people saw and did before `now`, for each zone."""
+    return {zone: events(work.record, zone, now) for zone in work.zones}
+
+
+def judged(
+    work: Work,
+    on: dt.date,
+    weather: NightWeather,
+    several: Members,
+    winter_days: xr.Dataset,
+    *,
+    hindsight: bool = False,
+    before: dict[str, Any] | None = None,
+) -> Night:
+    """The night from its winter days on: harm, evidence, outlook, plan, record and words."""
+    course, record = work.course, work.record
+    harm = hazards.run(winter_days, course.turf().sel(zone=list(work.zones)), several.traits)
+    draws = work.chance_draws(winter_of(on))
+    now = night_instant(on, course.timezone)
+    weight = risk.weights(
+        harm, draws, record.plugs, record.looks, record.surveys, batches=record.batches,
+        share=course.turf()["share"], base=several.weight, on=None if hindsight else now, used=work.thresholds.used,
+    )  # fmt: skip
+    since = np.datetime64(replay_start(winter_of(on)))
+    said = plugs_said(record.plugs, record.looks, record.batches, now, since)
+    tonight, last = np.datetime64(on, "D") - 1, winter_days["day"].to_numpy().astype("datetime64[D]")[-1]
+    ahead = [np.datetime64(d, "D") for d in decision_days(course, on)]
+    wanted = sorted({tonight, *said.cut.values(), *(d for d in ahead if d <= last)})
+    until = min(np.datetime64(speaks_until(course, on), "D"), last)
+    outlook = risk.outlook(
+        harm, winter_days, course, draws, weight, said.cut, days=sorted({*wanted, until})
+    )
+    stakes = sampling.Stakes.of(course.money)
+    until_day = until.astype(dt.date)
+    plan = sampling.plan(
+        outlook, course, record, stakes, weather.paths, on, until=until_day, growing=said.growing
+    )
+    zones = reports.zone_records(outlook, {v.label: v.area for v in course.zones()}, tonight, until)
+    night = reports.night_record(
+        course=course.place.name, on=on, winter=winter_of(on), version=version("winterrisk"), hindsight=hindsight,
+        plan=plan, cannot_say=[{"zone": z, "why": weather.blind} for z in work.zones if weather.blind],
+        verdicts_due=said.due, data=reports.data_record(weather, until_day, zones), before=before,
+    )  # fmt: skip
+    return Night(night, reports.alert_text(night), outlook, winter_days)
+
+
+def _used(work: Work, night: Night, weather: NightWeather, before: dict[str, Any] | None) -> dict[str, Any]:
+    return {
+        "version": night.record["version"],
+        "thresholds": work.thresholds.version,
+        "weather_sha256": weather.digest,
+        "book_sha256": work.record.hash(),
+        "before": [[c["kind"], c["zone"]] for c in before["calls"]] if before else None,
+        "hindsight": night.record["hindsight"],
+        "n_ground": work.settings.n_ground,
+        "n_paths": work.settings.n_paths,
+        "n_draws": work.settings.n_draws,
+        "zones": list(work.zones),
+    }

@@ -32,17 +32,17 @@ def generator(purpose: int) -> np.random.Generator:
 def snow_depth(days: pd.DataFrame, hours: pd.DatetimeIndex) -> np.ndarray:
     """Snow depth [m] each hour at the station, in whole centimetres between the bookkeeping's days."""
     stake = days[days["zone"] == SNOW_STAKE]
-    ends = (stake["day"] - STANDARD_TIME + pd.Timedelta(days=1)).to_numpy().astype("datetime64[h]").astype(float)
-    at = hours.to_numpy().astype("datetime64[h]").astype(float)
+    ends = pd.DatetimeIndex(stake["day"] - STANDARD_TIME + pd.Timedelta(days=1))
+    at, ends = (times.to_numpy().astype("datetime64[h]").astype(float) for times in (hours, ends))
     return np.interp(at, ends, stake["depth"].to_numpy()).round(2)
 
 
 def with_faults(record: pd.DataFrame) -> pd.DataFrame:
     """The record as the station wrote it: hours lost, and a week in which the thermometer was stuck."""
     out = record.copy()
-    stuck = slice(*STUCK_SENSOR)
-    out.loc[stuck, "air_temperature"] = out.loc[STUCK_SENSOR[0], "air_temperature"]
-    out.loc[stuck, "dew_point"] = np.minimum(out.loc[stuck, "dew_point"], out.loc[stuck, "air_temperature"] - 0.1)
+    week, value = slice(*STUCK_SENSOR), out.loc[STUCK_SENSOR[0], "air_temperature"]
+    out.loc[week, "air_temperature"] = value
+    out.loc[week, "dew_point"] = out.loc[week, "dew_point"].clip(upper=value - 0.1)
     lost = pd.Series(False, index=out.index)
     for first, last in (GAP_FOUR_DAYS, GAP_SIX_HOURS):
         lost[first:last] = True

@@ -1,10 +1,11 @@
-"""The invented sample course: remade byte by byte, marked as invented, and its winters are what its README says."""
+"""The invented sample course: remade byte by byte, marked as invented, its winters what its README says."""
 
 import ast
 import os
 import subprocess
 import sys
 import tomllib
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -44,7 +45,7 @@ def course() -> dict:
 
 @pytest.fixture(scope="module")
 def days(station: pd.DataFrame) -> pd.DataFrame:
-    """Local standard days: low, high [degC], water [mm], its part above 1 degC, snow depth in the morning [m]."""
+    """Local days: low, high [degC], water and its part above 1 degC [mm], snow depth at their start [m]."""
     day = (station.index + STANDARD_TIME).normalize()
     warm = station["air_temperature"] > 1.0
     return pd.DataFrame(
@@ -58,12 +59,9 @@ def days(station: pd.DataFrame) -> pd.DataFrame:
     )
 
 
-# -- the generator ---------------------------------------------------------------------------------------------------
-
-
 def test_generator_writes_the_same_bytes(tmp_path: Path) -> None:
-    environment = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1"}
-    subprocess.run([sys.executable, str(FOLDER / "make_sample.py"), str(tmp_path)], check=True, env=environment)
+    command = [sys.executable, str(FOLDER / "make_sample.py"), str(tmp_path)]
+    subprocess.run(command, check=True, env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1"})
     made = sorted(str(path.relative_to(tmp_path)) for path in tmp_path.rglob("*") if path.is_file())
     assert made == sorted(MADE)
     for name in MADE:
@@ -86,9 +84,6 @@ def test_every_file_says_it_is_invented(name: str) -> None:
     assert "invented" in (FOLDER / name).read_text()[:2000].lower()
 
 
-# -- the course ------------------------------------------------------------------------------------------------------
-
-
 def test_course_has_nine_greens_and_all_templates(course: dict) -> None:
     greens = [area for area in course["areas"] if area["kind"] == "green"]
     zones = [zone for area in course["areas"] for zone in area["zones"]]
@@ -96,9 +91,9 @@ def test_course_has_nine_greens_and_all_templates(course: dict) -> None:
     assert all(2 <= len(area["zones"]) <= 4 for area in greens)
     assert 22 <= len(zones) <= 26
     assert {zone["template"] for zone in zones} == {
-        "low spot", "collar dam", "drain side", "afternoon shade", "ridge", "open", "north slope", "cover edge",
-        "irrigation low",
-    }  # fmt: skip
+        *("low spot", "collar dam", "drain side", "afternoon shade", "ridge"),
+        *("open", "north slope", "cover edge", "irrigation low"),
+    }
     for area in course["areas"]:
         assert sum(zone["share"] for zone in area["zones"]) == pytest.approx(1)
         assert sum(area["turf"].values()) == pytest.approx(1)
@@ -110,9 +105,6 @@ def test_people_have_addresses_that_reach_nobody(course: dict) -> None:
     assert all(person["address"].endswith("example.invalid") for person in course["people"])
     assert [person.get("second", False) for person in course["people"]] == [False, True]
     assert course["place"]["invented"] is True
-
-
-# -- the station file ------------------------------------------------------------------------------------------------
 
 
 def test_station_hours_and_gaps(station: pd.DataFrame) -> None:
@@ -163,26 +155,25 @@ def test_shortwave_is_zero_at_night_and_right_at_noon(station: pd.DataFrame) -> 
     """Sun by pvlib's solar position (NREL algorithm), which had no part in the making."""
     place = pvlib.location.Location(LATITUDE, LONGITUDE, altitude=ELEVATION)
     hours = station.index[(station.index >= "2021-03-01") & (station.index < "2022-03-01")]
-    quarter = [place.get_solarposition(hours.tz_localize("UTC") + pd.Timedelta(minutes=m)) for m in range(0, 61, 15)]
-    highest = np.max([p["elevation"].to_numpy() for p in quarter], axis=0)
+    aware = hours.tz_localize("UTC")
+    quarters = [place.get_solarposition(aware + pd.Timedelta(minutes=m)) for m in range(0, 61, 15)]
+    highest = np.max([quarter["elevation"].to_numpy() for quarter in quarters], axis=0)
     measured = station.loc[hours, "shortwave_down"]
     assert (measured[highest < -0.3] == 0).all()
     assert (measured[highest > 8] > 0).all()
-    middle = hours.tz_localize("UTC") + pd.Timedelta(minutes=30)
-    clear = place.get_clearsky(middle, model="haurwitz")["ghi"].to_numpy()
+    clear = place.get_clearsky(aware + pd.Timedelta(minutes=30), model="haurwitz")["ghi"].to_numpy()
     assert (measured.to_numpy() <= 1.05 * clear + 25).all()
-    daily = pd.DataFrame({"seen": measured, "clear": clear, "moment": measured * (hours.hour + hours.minute / 60 + 0.5)})
-    solar_day = daily.groupby((hours + STANDARD_TIME).normalize()).sum()
-    bright = solar_day[solar_day["seen"] > 0.9 * solar_day["clear"]]
+    day = (hours + STANDARD_TIME).normalize()
+    since_midnight = (hours - day) / pd.Timedelta(hours=1) + 0.5  # summer evenings count on past 24
+    parts = {"seen": measured, "clear": clear, "moment": measured * since_midnight}
+    daily = pd.DataFrame(parts).groupby(day).sum()
+    bright = daily[daily["seen"] > 0.9 * daily["clear"]]
     assert len(bright) > 30
-    transit = place.get_sun_rise_set_transit((bright.index + pd.Timedelta(hours=18)).tz_localize("UTC"), method="spa")
-    # late summer evenings run past 24 UTC; count those hours as 24, 25, ...
-    late = measured[hours.hour < 6]
-    extra = (24 * late).groupby((late.index + STANDARD_TIME).normalize()).sum()
-    centre = (bright["moment"] + extra.reindex(bright.index).fillna(0)) / bright["seen"]
-    noon = transit["transit"].dt.tz_localize(None) - bright.index
-    assert (centre - noon.to_numpy() / pd.Timedelta(hours=1)).abs().median() < 0.3
-    assert abs((centre - noon.to_numpy() / pd.Timedelta(hours=1)).mean()) < 0.3
+    around_noon = (bright.index + pd.Timedelta(hours=18)).tz_localize("UTC")
+    transit = place.get_sun_rise_set_transit(around_noon, method="spa")["transit"].dt.tz_localize(None)
+    noon = (transit.to_numpy() - bright.index.to_numpy()) / pd.Timedelta(hours=1)
+    off = bright["moment"] / bright["seen"] - noon
+    assert off.abs().median() < 0.3 and abs(off.mean()) < 0.1
 
 
 def test_climate_is_inland_and_cold(station: pd.DataFrame) -> None:
@@ -194,9 +185,6 @@ def test_climate_is_inland_and_cold(station: pd.DataFrame) -> None:
     cold = station[station.index.month.isin([11, 12, 1, 2, 3])]
     months = cold["precipitation"].groupby([cold.index.year, cold.index.month]).sum()
     assert 13 < months.mean() < 30 and months.max() < 45
-
-
-# -- the winters, measured from the station file itself --------------------------------------------------------------
 
 
 def test_ordinary_winter_keeps_its_snow(days: pd.DataFrame) -> None:
@@ -263,9 +251,6 @@ def test_current_winter(days: pd.DataFrame) -> None:
     assert days.loc["2026-02-19":"2026-02-28", "high"].max() < -2
 
 
-# -- the book --------------------------------------------------------------------------------------------------------
-
-
 def test_book_columns() -> None:
     columns = {
         "observations": "time until area zone kind value unit share detail who known",
@@ -289,11 +274,11 @@ def test_book_names_zones_of_the_course(course: dict) -> None:
 def test_observations_count_kinds_and_holes() -> None:
     seen = table("observations")
     assert 140 <= len(seen) <= 180
-    assert {"ice_seen", "no_ice", "snow_depth_seen", "water_seen", "snow_cleared", "cover_on", "cover_off"} <= set(
-        seen["kind"]
-    )
+    kinds = {"ice_seen", "no_ice", "snow_depth_seen", "water_seen", "snow_cleared", "cover_on", "cover_off"}
+    assert kinds <= set(seen["kind"])
     ice = seen[seen["kind"] == "ice_seen"]
-    assert set(ice["detail"]) == {"clear", "white"} and (ice["unit"] == "mm").all() and ice["value"].between(2, 25).all()
+    assert set(ice["detail"]) == {"clear", "white"} and (ice["unit"] == "mm").all()
+    assert ice["value"].between(2, 25).all()
     assert ((seen["known"] > seen["time"]) & (seen["known"] - seen["time"] < pd.Timedelta(days=4))).all()
     looks = seen[seen["kind"].isin(["ice_seen", "no_ice", "water_seen"])]["time"]
     assert not looks.between("2025-01-20", "2025-02-06T23:59").any()
@@ -344,9 +329,7 @@ def test_one_plug_was_misread() -> None:
 def test_surveys_tell_the_winters_apart() -> None:
     surveys = table("surveys")
     classes = (0, 0.005, 0.05, 0.10, 0.20, 0.30, 0.50, 0.70, 0.90, 1.0)
-    assert set(zip(surveys["dead_low"], surveys["dead_high"], strict=True)) <= set(
-        zip(classes[:-1], classes[1:], strict=True)
-    )
+    assert set(zip(surveys["dead_low"], surveys["dead_high"], strict=True)) <= set(pairwise(classes))
     assert surveys.groupby("winter").size().to_dict() == dict.fromkeys(
         ["2020-21", "2021-22", "2022-23", "2023-24", "2024-25"], 24
     )

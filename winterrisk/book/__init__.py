@@ -1,8 +1,8 @@
 """book"""
-from winterrisk.book.book import Book
-from winterrisk.book.events import events
+from winterrisk.book.append import Book
+from winterrisk.book.zone_events import events
 from winterrisk.book.kinds import KINDS
-from winterrisk.book.open_book import open_book
+from winterrisk.book.opening import open_book
 from winterrisk.book.record import Record
 from winterrisk.book.refusal import BookError
 

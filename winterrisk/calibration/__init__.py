@@ -1,1 +1,1 @@
-"""calibration"""
+from winterrisk.calibration.smc import sequential_monte_carlo

@@ -1,1 +1,15 @@
-"""column"""
+"""The winter column: snow, ice, water, mat and soil under one zone, hour by hour.
+
+| name | what it gives |
+|---|---|
+| run | the winter at the turf, hourly or by day |
+| State | the column between two hours, to branch from in memory |
+| ColumnError | weather or ground it cannot work with |
+
+Needs: zone weather (degC, kg m-2, m s-1, hPa, W m-2, 1) and the zone's ground. Gives: degC, m, mm, kg m-2, h.
+"""
+
+from winterrisk.column.run import ColumnError, run
+from winterrisk.column.state import State
+
+__all__ = ["ColumnError", "State", "run"]

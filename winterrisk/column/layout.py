@@ -47,7 +47,9 @@ SUMS = 57  # first of the day's sums, in the order of DAY_SUMS
 SUMS_COUNT = 32
 WATER_ERROR = 89  # sum of hourly water errors [kg m-2]
 ENERGY_ERROR = 90  # sum of hourly energy errors [J m-2]
-SIZE = 91
+EVENT_WATER = 91  # water set by people's observations [kg m-2]
+EVENT_HEAT = 92  # heat set by people's observations [J m-2]
+SIZE = 93
 
 # the day's sums
 (

@@ -27,6 +27,8 @@ from winterrisk.science.constants import DENSITY_ICE, DENSITY_WATER, HEAT_AIR, L
 
 AIR_HEAT = 1.29 * HEAT_AIR
 """Heat capacity of air near freezing [J m-3 K-1]."""
+TRACE = 1e-3
+"""Water on the turf below this joins the snow base or the mat [kg m-2]."""
 VAPOUR_DENSITY = 1.29 * VAPOUR_MASS_RATIO / STANDARD_PRESSURE
 """Vapour in air near freezing per vapour pressure [kg m-3 hPa-1]."""
 
@@ -266,14 +268,10 @@ def step(
     state[at.MASS + at.POND] -= taken
     state[at.HEAT + at.POND] -= taken_heat
     off, off_heat = ran_off(state, p)
-    if 0.0 < state[at.MASS + at.POND] < 1e-3 and not snowy:
-        state[at.MASS + at.TURF] += state[at.MASS + at.POND]
-        state[at.HEAT + at.TURF] += state[at.HEAT + at.POND]
-        state[at.MASS + at.POND] = 0.0
-        state[at.HEAT + at.POND] = 0.0
-    if state[at.MASS + at.POND] <= 0.0:
-        state[at.MASS + at.TURF] += state[at.MASS + at.POND]
-        state[at.HEAT + at.TURF] += state[at.HEAT + at.POND]
+    if state[at.MASS + at.POND] < TRACE:
+        node = at.SNOW - 1 if snowy and state[at.MASS + at.SNOW - 1] > 0.0 else at.TURF
+        state[at.MASS + node] += state[at.MASS + at.POND]
+        state[at.HEAT + node] += state[at.HEAT + at.POND]
         state[at.MASS + at.POND] = 0.0
         state[at.HEAT + at.POND] = 0.0
         state[at.WHITE] = 0.0

@@ -10,7 +10,7 @@
 | grasses, scope | names of grasses; what is covered and what is refused |
 | section, agreement, course_faults | how the file is checked and its faults told |
 | calendar | winters, local days, the hour a night is worked at |
-| doubts | what a readable file leaves out or makes doubtful |
+| doubts, record_doubts | what a readable file or record leaves out or makes doubtful |
 | starter, write_course, reference | the starter file; the page on every key |
 """
 
@@ -26,7 +26,7 @@ from winterrisk.course.calendar import (
     winter_end,
     winter_of,
     winter_start,
-)  # fmt: skip
+)
 from winterrisk.course.course import Course, UnknownZone
 from winterrisk.course.course_faults import COURSE_FILE, CourseFileError
 from winterrisk.course.doubts import Doubt, doubts
@@ -34,8 +34,10 @@ from winterrisk.course.grasses import is_warm_season, species_meant
 from winterrisk.course.place import Place, slug
 from winterrisk.course.presets import PRESETS, Preset
 from winterrisk.course.read_course import course_from_text, read_course
+from winterrisk.course.record_doubts import record_doubts
 from winterrisk.course.reference import course_file_reference
 from winterrisk.course.scope import SCOPE
+from winterrisk.course.season_dates import day_in_winter
 from winterrisk.course.starter import starter
 from winterrisk.course.station import UNITS_OF, Station
 from winterrisk.course.templates import TEMPLATES, Template
@@ -43,9 +45,41 @@ from winterrisk.course.write_course import write_course
 from winterrisk.course.zone_view import ZoneView
 
 __all__ = [
-    "COURSE_FILE", "PRESETS", "SCOPE", "TEMPLATES", "UNITS_OF", "Area", "Course", "CourseFileError", "Doubt", "Place",
-    "Preset", "Station", "Template", "UnknownZone", "Zone", "ZoneView", "course_file_reference", "course_from_text",
-    "day_hours", "day_start", "doubts", "is_warm_season", "local_days", "night_instant", "read_course", "replay_start",
-    "slug", "species_meant", "starter", "utc_instant", "winter_end", "winter_of", "winter_start", "write_course",
+    "COURSE_FILE",
+    "PRESETS",
+    "SCOPE",
+    "TEMPLATES",
+    "UNITS_OF",
+    "Area",
+    "Course",
+    "CourseFileError",
+    "Doubt",
+    "Place",
+    "Preset",
+    "Station",
+    "Template",
+    "UnknownZone",
+    "Zone",
+    "ZoneView",
+    "course_file_reference",
+    "course_from_text",
+    "day_hours",
+    "day_in_winter",
+    "day_start",
+    "doubts",
+    "is_warm_season",
+    "local_days",
+    "night_instant",
+    "read_course",
+    "record_doubts",
+    "replay_start",
+    "slug",
+    "species_meant",
+    "starter",
+    "utc_instant",
+    "winter_end",
+    "winter_of",
+    "winter_start",
+    "write_course",
     "zone_label",
-]  # fmt: skip
+]

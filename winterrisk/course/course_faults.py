@@ -1,6 +1,6 @@
 """Faults of a written course file in a reader's words: what was found, expected, where, and the next move."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Sized
 from datetime import date
 from typing import Any, Final
 
@@ -36,8 +36,14 @@ def course_faults(error: ValidationError, raw: Mapping[str, Any], root: type[Bas
         raw: the file as written.
         root: the model of the whole file.
     """
-    faults = [_in_words(e, raw, root) for e in error.errors(include_url=False) if e["type"] != AGREEMENT]
-    return faults + disagreement_faults(raw)
+    found = [e for e in error.errors(include_url=False) if e["type"] != AGREEMENT and not _is_echo(e)]
+    return [_in_words(e, raw, root) for e in found] + disagreement_faults(raw)
+
+
+def _is_echo(error: ErrorDetails) -> bool:
+    """True for a list called too short only because its items are faulty."""
+    least = error.get("ctx", {}).get("min_length", 1)
+    return error["type"] == "too_short" and isinstance(error["input"], Sized) and len(error["input"]) >= least
 
 
 def disagreement_faults(raw: Mapping[str, Any]) -> list[Fault]:
@@ -59,6 +65,7 @@ def _in_words(error: ErrorDetails, raw: Mapping[str, Any], root: type[BaseModel]
         return Fault(where, "nothing", _missing_expected(field, loc), "add it")
     if kind == "refused":
         context = error.get("ctx", {})
+        found = context.get("found") or found
         return Fault(where, found, str(context.get("expected")), str(context.get("next_move")))
     if field is None:
         return Fault(where, found, "another value", "correct it")

@@ -161,7 +161,7 @@ def _zone_doubts(course: Course) -> Iterator[Doubt]:
     if bare:
         yield Doubt(
             "areas", f"no control zone on {_few([f'green {name}' for name in bare])}",
-            "add a sunny, well drained spot (template open or ridge): its plug shows if the batch was kept well",
+            "add a sunny, drained spot (template open or ridge): its plug shows if the batch was kept well",
         )  # fmt: skip
     lone = [area.name for area in greens if len(area.zones) == 1]
     if lone:

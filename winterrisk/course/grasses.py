@@ -39,7 +39,8 @@ SYNONYMS: Final = {
     ),
     "fine_fescue": (
         "fescue", "fine fescue", "red fescue", "chewings fescue", "creeping red fescue",
-        "slender creeping red fescue", "festuca", "festuca rubra", "rødsvingel", "rödsvingel", "punanata", "fétuque", "fétuque rouge",
+        "slender creeping red fescue", "festuca", "festuca rubra", "rødsvingel", "rödsvingel", "punanata",
+        "fétuque", "fétuque rouge",
     ),
     "timothy": ("timothy", "phleum", "phleum pratense", "timotei"),
     "winter_wheat": ("winter wheat", "wheat", "triticum", "triticum aestivum"),

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any, Final
 
+from winterrisk.course.section import plain_word
+
 
 @dataclass(frozen=True)
 class Preset:
@@ -73,14 +75,15 @@ SIZES: Final = {
 
 def preset_named(name: object) -> Preset:
     """The preset of that name; the general one where none or an unknown one is named."""
-    return PRESETS.get(name, NO_PRESET) if isinstance(name, str) else NO_PRESET
+    wanted = plain_word(name) if isinstance(name, str) else ""
+    return next((preset for known, preset in PRESETS.items() if plain_word(known) == wanted), NO_PRESET)
 
 
 def beneath(raw: Mapping[str, Any]) -> dict[str, Any]:
     """The written course file with the preset's answers put in where it is silent."""
     place = raw.get("place")
     preset = preset_named(place.get("preset") if isinstance(place, Mapping) else None)
-    assumed = {
+    assumed: dict[str, dict[str, Any]] = {
         "place": {"units": preset.units},
         "turf": {"shares": dict(preset.turf), "biotype": preset.biotype},
         "gauge": {"kind": preset.gauge},

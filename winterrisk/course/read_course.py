@@ -3,6 +3,7 @@
 import re
 import tomllib
 from pathlib import Path
+from shlex import quote
 from typing import Any, Final
 
 from pydantic import ValidationError
@@ -63,7 +64,7 @@ def _course_file(path: Path) -> Path:
                 str(path),
                 "no such folder",
                 "a course folder",
-                f"check the name, or run `winterrisk new {path}`",
+                f"check the name, or run `winterrisk new {quote(str(path))}`",
             )
         )
     file = path / COURSE_FILE
@@ -73,7 +74,7 @@ def _course_file(path: Path) -> Path:
                 str(path),
                 f"no {COURSE_FILE}",
                 "a course folder",
-                f"run `winterrisk new {path}` to write a starter",
+                f"run `winterrisk new {quote(str(path))}` to write a starter",
             )
         )
     return file

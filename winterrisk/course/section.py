@@ -24,9 +24,11 @@ class Section(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True, allow_inf_nan=False)
 
 
-def refusal(expected: str, next_move: str) -> PydanticCustomError:
-    """The error a validator raises: what was expected and what the reader does next."""
-    return PydanticCustomError("refused", "expected", {"expected": expected, "next_move": next_move})
+def refusal(expected: str, next_move: str, found: str = "") -> PydanticCustomError:
+    """The error a validator raises: expected, next move, and what was found where that is not the whole."""
+    return PydanticCustomError(
+        "refused", "{expected}", {"expected": expected, "next_move": next_move, "found": found}
+    )
 
 
 class Forgiving:
@@ -34,10 +36,10 @@ class Forgiving:
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         words = _words(source)
-        known = {_plain(word): word for word in words}
+        known = {plain_word(word): word for word in words}
 
         def matched(value: object) -> object:
-            return known.get(_plain(value), value) if isinstance(value, str) else value
+            return known.get(plain_word(value), value) if isinstance(value, str) else value
 
         return core_schema.no_info_before_validator_function(matched, handler(source))
 
@@ -46,7 +48,8 @@ def _words(literal: Any) -> tuple[str, ...]:
     return tuple(str(word) for word in get_args(literal))
 
 
-def _plain(word: str) -> str:
+def plain_word(word: str) -> str:
+    """The word in small letters, with one space for spaces, _ and -."""
     return re.sub(r"[\s_-]+", " ", word.strip()).casefold()
 
 

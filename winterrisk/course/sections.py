@@ -13,7 +13,8 @@ from winterrisk.course.section import FORGIVING, Name, Number, Section, Whole, Y
 Day = Annotated[Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"], FORGIVING]
 Cause = Annotated[
     Literal[
-        "cold", "wet_freeze", "ice", "drying", "snow_mould_pink", "snow_mould_grey", "spring_frost", "mixed", "unknown",
+        "cold", "wet_freeze", "ice", "drying", "snow_mould_pink", "snow_mould_grey", "spring_frost",
+        "mixed", "unknown",
     ],
     FORGIVING,
 ]  # fmt: skip
@@ -98,7 +99,7 @@ class Covers(Section):
 class Crew(Section):
     """Who is there in winter, and when: field days fall on days on which somebody works."""
 
-    people: Whole = Field(2, ge=1, le=60, description="people at work in winter")
+    people: Whole = number("people at work in winter", 1, 60, "", 2)
     hours: Number = number("hours each can spare for winter work on a day", 0, 14, "h", 6.0)
     days: Annotated[tuple[Day, ...], Field(min_length=1)] = said(
         "days somebody works", ("Mon", "Tue", "Wed", "Thu", "Fri")

@@ -11,11 +11,12 @@ SHADE: Final[Mapping[str, Mapping[str, float]]] = {
     "midday": {"SE": 15, "SSE": 25, "S": 30, "SSW": 25, "SW": 15},
     "afternoon": {"SSW": 20, "SW": 30, "WSW": 35, "W": 30, "WNW": 25},
     "most of the day": {
-        "ENE": 25, "E": 30, "ESE": 35, "SE": 35, "SSE": 30, "S": 30, "SSW": 30, "SW": 35, "WSW": 35, "W": 30, "WNW": 25,
+        "ENE": 25, "E": 30, "ESE": 35, "SE": 35, "SSE": 30, "S": 30,
+        "SSW": 30, "SW": 35, "WSW": 35, "W": 30, "WNW": 25,
     },
 }  # fmt: skip
-"""Elevation of the horizon [degrees] where a shade word puts trees. Judged: a 15 m stand 25 m away is at 31 degrees,
-above the December noon sun everywhere north of 36 N."""
+"""Elevation of the horizon [degrees] where a shade word puts trees. Judged: a 15 m stand 25 m away is at
+31 degrees, above the December noon sun everywhere north of 36 N."""
 
 
 def horizon_of_word(shade: str) -> tuple[float, ...]:

@@ -39,14 +39,14 @@ def starter(place: dict[str, Any] | None = None, preset: str | None = None, gree
 def _place(place: dict[str, Any] | None, preset: str | None) -> str:
     facts = INVENTED if place is None else place
     lines = [f"{key} = {_toml(facts[key])}{_PLACE_NOTES.get(key, '')}" for key in INVENTED]
+    lines.append('#units = "us"          # units of messages and reports: "metric" or "us"')
     if preset is None:
-        lines.append(
-            '#preset = "Nordic coast"    # or "inland Canada", "Great Lakes and New England", "northern Plains"'
-        )
+        lines.append('#preset = "Nordic coast"')
+        lines.append('# or "inland Canada", "Great Lakes and New England", "northern Plains"')
     else:
         lines.append(f"preset = {_toml(preset)}")
     if place is None:
-        lines.append("invented = true     # take this line out once the place above is yours")
+        lines.append("invented = true        # take this line out once the place above is yours")
     return "\n".join(lines)
 
 
@@ -81,18 +81,20 @@ template = "open"
 """
 
 _TEXT: Final = """\
-# Course file of winterrisk. A line that starts with # is a comment; take the # away to use a line such as #size = 500.0
-# After each change run: winterrisk check FOLDER     Every key is explained in docs/course_file.md.
+# Course file of winterrisk. A line that starts with # is a comment; take the # away to use a line such as
+# #size = 500.0. After each change run: winterrisk check FOLDER
+# Every key is explained in docs/course_file.md.
 
 [place]
 {place}
 
-# Greens and the spots on them. Give each green the spots that behave differently in winter, and one that always
-# comes through. Kinds of spot (template): low spot, collar dam, drain side, afternoon shade, ridge, open, north slope,
-# cover edge, irrigation low. Say more where you know more:
-#   share (of the green), holds_water (mm), drainage (good, fair, poor), slope (percent), faces (N, NE, ..., flat),
-#   shade (none, morning, midday, afternoon, most of the day), wind (exposed, open, sheltered),
-#   cold_air (pools, drains off, neither), snow (drifts in, stays, blows off)
+# Greens and the spots on them. Give each green the spots that behave differently in winter, and one that
+# always comes through. Kinds of spot (template): low spot, collar dam, drain side, afternoon shade, ridge,
+# open, north slope, cover edge, irrigation low. Say more where you know more:
+#   share (of the green), holds_water (mm), drainage (good, fair, poor), slope (percent),
+#   faces (N, NE, ..., flat), shade (none, morning, midday, afternoon, most of the day),
+#   wind (exposed, open, sheltered), cold_air (pools, drains off, neither),
+#   snow (drifts in, stays, blows off)
 {greens}
 # The weather record: put the file into this folder. Columns with other names or units are named below.
 [station]

@@ -81,7 +81,11 @@ class Columns(Section):
     def _unit_fits(cls, value: Column | None, info: ValidationInfo) -> Column | None:
         units = UNITS_OF[str(info.field_name)]
         if value is not None and value.unit is not None and value.unit not in units:
-            raise refusal("a unit out of " + ", ".join(units), "correct the unit, or the column it stands at")
+            raise refusal(
+                "a unit out of " + ", ".join(units),
+                "correct the unit, or the column it stands at",
+                value.unit,
+            )
         return value
 
     def written(self) -> dict[str, Column]:

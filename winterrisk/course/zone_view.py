@@ -74,7 +74,7 @@ def _view(zone: Zone, share: float, area: Area, default: TurfSection, preset: Pr
     turf = zone.turf or area.turf or default.shares
     thatch = _first(zone.thatch, area.thatch, THATCH_ELSEWHERE.get(area.kind), preset.thatch)
     if zone.horizon is not None:
-        horizon = horizon_of_measures(zone.horizon)
+        horizon = horizon_of_measures(dict(zone.horizon.items()))
     else:
         horizon = horizon_of_word(zone.shade or template.shade)
     return ZoneView(

@@ -12,6 +12,11 @@ from winterrisk.science.compiled import njit
 
 Values = Mapping[str, float | NDArray[np.float64]]
 
+HALF_HARDENED = 0.5
+"""Hardening from which the cold offset counts fully (judged)."""
+CLOSE = 2.0
+"""K above the kill temperature within which margins count as they are (judged)."""
+
 
 @njit
 def exposed_days_after(exposed: float, mean: float, kill: float, margin: float) -> float:
@@ -28,6 +33,25 @@ def dry_kill_temperature(
     Reference: longer exposure kills more, Anderson (2003), shape only; sizes judged.
     """
     return kill + exposure_cost * math.log(1.0 + exposed) + dry_swing_share * swing_cost
+
+
+@njit
+def certainty(hardening: float, least: float) -> float:
+    """Share of the cold offset that turf of this hardening [0-1] takes [1]; 1 from half hardened (judged).
+
+    The offset stands for hardening worked out too strong or too weak; soft turf has little of it to be wrong.
+    """
+    return least + (1.0 - least) * min(1.0, hardening / HALF_HARDENED)
+
+
+@njit
+def felt_margin(margin: float, share: float) -> float:
+    """Margin below the kill temperature [K] as the kill curve feels it.
+
+    Nights more than 2 K above the kill temperature count as further away where that temperature is known
+    closely, so that a wide offset does not kill soft turf at light frosts. Never falls when margin rises.
+    """
+    return margin if margin >= -CLOSE else -CLOSE + (margin + CLOSE) / share
 
 
 def dose(

@@ -60,10 +60,8 @@ def day_weight(mean: float, warmth: float) -> float:
 
 
 @njit
-def relieved(dose: float, aired: float, mean: float, above: float, relief_days: float) -> float:
-    """Ice dose [1] after `aired` of the day [0-1] with real air at a thawing crown."""
-    if mean <= above:
-        return dose
+def relieved(dose: float, aired: float, relief_days: float) -> float:
+    """Ice dose [1] after `aired` of the day [0-1] with real air at a crown warm enough to breathe it in."""
     return dose * math.exp(-aired / relief_days)
 
 

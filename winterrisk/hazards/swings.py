@@ -31,6 +31,18 @@ def swing_cost_after(cost: float, swings: float, each: float, cap: float, fading
     return min(cap, cost * math.exp(-1.0 / fading) + each * swings)
 
 
+@njit
+def lasting_swings(waiting: float, swings: float, mean: float) -> tuple[float, float]:
+    """Swings still waiting to count and swings that count today [1].
+
+    A night frost on a mild day costs nothing; a swing counts once a freeze lasts (daily crown mean below 0
+    degC), and of several mild nights only one. Longer freezing raises damage, Gusta and Fowler (1977).
+    """
+    if mean < 0.0:
+        return 0.0, max(waiting, swings)
+    return max(waiting, min(1.0, swings)), 0.0
+
+
 def swing_days(crown_min: Array, crown_max: Array) -> Array:
     """Swings of each day (day) [1] where only daily extremes are known: a freeze after an earlier day's thaw.
 

@@ -27,6 +27,7 @@ class Traits(NamedTuple):
     dry_swing_share: float
     exposure_cost: float
     exposure_margin: float
+    offset_least: float
     wetting_days: float
     drying_out_days: float
     drying_out_days_frozen: float
@@ -38,7 +39,6 @@ class Traits(NamedTuple):
     ice_hardiness_cost: float
     air_refill_days: float
     ice_relief_days: float
-    relief_above: float
     spring_from: float
     spring_full: float
     spring_frost_stage: float

@@ -114,4 +114,5 @@ def chance(dose: NDArray[np.floating], thresholds: Values, species: str) -> NDAr
     dry = dose[..., 0]
     wet = np.maximum(_wet_margin(dose, thresholds[f"wet_shift.{species}"]), dry)
     # (1 - P_wet)/(1 - P_dry) with both as logistic curves, stable far into either tail
-    return 1.0 - expit(-(wet + offset) / spread) / np.maximum(expit(-(dry + offset) / spread), 1e-300)
+    alive = expit(-(wet + offset) / spread) / np.maximum(expit(-(dry + offset) / spread), 1e-300)
+    return np.clip(1.0 - alive, 0.0, 1.0)

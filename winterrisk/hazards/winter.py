@@ -5,7 +5,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from winterrisk.hazards.cold import dry_kill_temperature, exposed_days_after
+from winterrisk.hazards.cold import certainty, dry_kill_temperature, exposed_days_after, felt_margin
 from winterrisk.hazards.hardiness import (
     COOL_DAY,
     LEAST_CEILING,
@@ -24,7 +24,7 @@ from winterrisk.hazards.ice_cover import airless_share, day_weight, half_kill_da
 from winterrisk.hazards.names import NO_MARGIN, PARTS, WET_SIZES
 from winterrisk.hazards.snow_mould_grey import grey_day
 from winterrisk.hazards.snow_mould_pink import pink_day
-from winterrisk.hazards.swings import swing_cost_after
+from winterrisk.hazards.swings import lasting_swings, swing_cost_after
 from winterrisk.hazards.traits import Traits
 from winterrisk.hazards.wet_freeze import dried, wet_kill_temperature, wetted
 from winterrisk.science.compiled import njit, prange
@@ -42,16 +42,23 @@ OUTPUTS = (
     "dose_spring_frost",
 )
 """Order of the loop's outputs; the wet-freeze dose has its own array."""
+SPELL_OVER = 0.05
+"""Ice dose [1] below which a spell without air is over; its cost then counts in the next one (judged)."""
 _SIZES = len(WET_SIZES)
 _PARTS = len(PARTS)
 
 
 @njit
 def start_stores(start: float, soft: float, limit: float, cool_share: float) -> tuple[float, float]:
-    """Cool and frost store [0-1] of turf that starts at a kill temperature [degC]: the cool one fills first."""
+    """Cool and frost store [0-1] of turf that starts at a kill temperature [degC].
+
+    The frost store is the square of the cool one: turf poor in the first is poorer still in the second
+    (judged; both are full at the limit).
+    """
     hardened = min(1.0, max(0.0, (soft - start) / (soft - limit)))
-    cool = min(1.0, hardened / cool_share)
-    return cool, max(0.0, hardened - cool_share * cool) / (1.0 - cool_share)
+    rest = 1.0 - cool_share
+    cool = (math.sqrt(cool_share**2 + 4.0 * rest * hardened) - cool_share) / (2.0 * rest)
+    return cool, cool**2
 
 
 @njit
@@ -64,7 +71,7 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
     ceiling, breath_left, ice_left, ice_left_before = 1.0, 1.0, 1.0, 1.0
     ready = 1.0 if hardened_start else 0.0
     days_since_ready, heat, growth = 0.0, 0.0, 0.0
-    wetness, swing, exposed = 0.0, 0.0, 0.0
+    wetness, swing, waiting, exposed = 0.0, 0.0, 0.0, 0.0
     store, ice, drying, pink, grey = 1.0, 0.0, 0.0, 0.0, 0.0
     cold_margin, spring_margin = NO_MARGIN, NO_MARGIN
     dry_margin = NO_MARGIN
@@ -79,13 +86,15 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
         # freezes meet the hardiness the turf woke with, and the water of the wet hours before they dried
         kill = kill_temperature(t.soft_kill, t.kill_limit, t.cool_share, cool, frosted, breath_left, ice_left)
         wetness = wetted(wetness, wet_share, t.wetting_days)
-        swing = swing_cost_after(swing, swings, t.swing_cost, t.swing_cap, t.swing_fading)
+        waiting, lasting = lasting_swings(waiting, swings, mean)
+        swing = swing_cost_after(swing, lasting, t.swing_cost, t.swing_cap, t.swing_fading)
         exposed = exposed_days_after(exposed, mean, kill, t.exposure_margin)
         dry_kill = dry_kill_temperature(kill, exposed, swing, t.exposure_cost, t.dry_swing_share)
-        margin = dry_kill - low
+        sure = certainty((t.soft_kill - kill) / span, t.offset_least)
+        margin = felt_margin(dry_kill - low, sure)
         dry_margin = max(dry_margin, margin)
         if growth >= t.spring_frost_stage:
-            spring_margin = max(spring_margin, margin)
+            spring_margin = max(spring_margin, dry_kill - low)
         else:
             cold_margin = max(cold_margin, margin)
         exposure = t.exposure_cost * math.log(1.0 + exposed)
@@ -103,7 +112,8 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
                 t.warmest_wet_kill,
                 t.dry_swing_share,
             )
-            wet_margin[i] = max(wet_margin[i], wet_kill - low)
+            sure_wet = max(t.offset_least, sure * (1.0 - wetness * WET_SIZES[i]))
+            wet_margin[i] = max(wet_margin[i], felt_margin(wet_kill - low, sure_wet))
             wet_out[d, i + 1] = wet_margin[i]
         wet_out[d, 0] = dry_margin
         wetness = dried(wetness, wet_share, mean, t.drying_out_days, t.drying_out_days_frozen)
@@ -111,7 +121,7 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
         # lack of air; hardiness for it is counted without what this spell itself has cost
         airless = airless_share(store, sealed, mean, store_days)
         store = store_after(store, sealed, mean, store_days, t.air_refill_days)
-        if sealed < 0.5:
+        if ice < SPELL_OVER:
             ice_left_before = ice_left
         if airless > 0.0:
             kill_before = kill_temperature(
@@ -121,7 +131,7 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
             ice += step
             least = min(ice_left, LEAST_LEFT)
             ice_left = max(least, ice_left - t.ice_hardiness_cost * step / t.ice_multiplier)
-        ice = relieved(ice, min(aired, 1.0 - sealed), mean, t.relief_above, t.ice_relief_days)
+        ice = relieved(ice, min(aired, 1.0 - sealed), t.ice_relief_days)
 
         drying += drying_today * t.drying_pace
         pink += pink_day(
@@ -180,48 +190,11 @@ def all_winters(  # type: ignore[no-untyped-def]
         m = column % members
         f = table[z, m]
         traits = Traits(
-            f[0],
-            f[1],
-            f[2],
-            f[3],
-            f[4],
-            f[5],
-            f[6],
-            f[7],
-            f[8],
-            f[9],
-            f[10],
-            f[11],
-            f[12],
-            f[13],
-            f[14],
-            f[15],
-            f[16],
-            f[17],
-            f[18],
-            f[19],
-            f[20],
-            f[21],
-            f[22],
-            f[23],
-            f[24],
-            f[25],
-            f[26],
-            f[27],
-            f[28],
-            f[29],
-            f[30],
-            f[31],
-            f[32],
-            f[33],
-            f[34],
-            f[35],
-            f[36],
-            f[37],
-            f[38],
-            f[39],
+            f[0], f[1], f[2], f[3], f[4], f[5], f[6], f[7], f[8], f[9], f[10], f[11], f[12], f[13],
+            f[14], f[15], f[16], f[17], f[18], f[19], f[20], f[21], f[22], f[23], f[24], f[25], f[26],
+            f[27], f[28], f[29], f[30], f[31], f[32], f[33], f[34], f[35], f[36], f[37], f[38], f[39],
             f[40],
-        )
+        )  # fmt: skip
         _one_winter(days[:, z, m], day_of_year, traits, start, out[:, z, m], wet_out[z, m])
 
 

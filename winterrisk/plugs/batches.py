@@ -11,8 +11,9 @@ from winterrisk.plugs.likelihood import looks_log_likelihood
 from winterrisk.plugs.plug import ANY_SPECIES, Batch, Look, Plug
 from winterrisk.plugs.readings import Readings, readings
 
-LATE = 0.95
-"""A control is brown for good when this share of live plugs would be green (judged)."""
+
+SURELY = 1.0 - 1e-9
+"""Chances are kept below certainty."""
 
 
 @dataclass(frozen=True)
@@ -58,7 +59,9 @@ def control_failed(entries: Sequence[PlugLooks], values: Mapping[str, float]) ->
     if not controls or any(entry.reading.green.any() for entry in controls):
         return False
     return any(
-        green_by(entry.reading.age[-1], entry.species, values, entry.doubt) >= LATE for entry in controls
+        entry.reading.day[-1] >= values["plug_control_days"]
+        and green_by(entry.reading.age[-1], entry.species, values, entry.doubt) >= values["plug_control_green"]
+        for entry in controls
     )
 
 
@@ -82,4 +85,4 @@ def failure_chance(others: Sequence[tuple[PlugLooks, float]], values: Mapping[st
     """
     odds = logit(values["plug_batch_failure"])
     odds += sum(failure_log_odds(entry, prior, values) for entry, prior in others)
-    return float(expit(odds))
+    return float(min(expit(odds), SURELY))

@@ -53,16 +53,13 @@ def dead_chance_in_batch(
 
 
 def brown_share_for_verdict(
-    q: ArrayLike, confidence: float, false_green: float = 0.0, missed_green: float = 0.0, batch_failure: float = 0.0
+    q: ArrayLike, confidence: float, false_green: float = 0.0, missed_green: float = 0.0
 ) -> Array:
     """Share S of live plugs still brown at which a brown plug may be called dead [1]; below 0: never."""
     prior = np.asarray(q, dtype=np.float64)
     with np.errstate(divide="ignore", invalid="ignore"):
         late = prior * (1.0 - false_green) * (1.0 - confidence) / (confidence * (1.0 - prior))
-    worked = (late - batch_failure) / (1.0 - batch_failure)
-    if missed_green >= 1.0:
-        return np.where(worked >= 1.0, 1.0, -1.0)
-    return np.asarray((worked - missed_green) / (1.0 - missed_green))
+    return np.asarray((late - missed_green) / (1.0 - missed_green))
 
 
 def verdict_age(

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from winterrisk.plugs.green_up import green_by
 from winterrisk.plugs.readings import Readings
 
-NEEDS_NO_CROWN_BELOW_CUT = ("annual_bluegrass", "all")
+GROWS_FROM_ABOVE_CROWNS = ("annual_bluegrass", "all")
 """Grasses seen to regrow from plugs that snapped above the crowns (one case, judged)."""
 
 
@@ -24,7 +24,7 @@ def missed_green_chance(species: str, crowns: str, values: Mapping[str, float]) 
     A plug cut above the crowns cannot grow bent however alive the turf was: then 1, and brown says nothing.
     """
     missed = values["plug_missed_green"]
-    if species in NEEDS_NO_CROWN_BELOW_CUT or crowns == "yes":
+    if species in GROWS_FROM_ABOVE_CROWNS or crowns == "yes":
         return missed
     if crowns == "no":
         return 1.0

@@ -9,7 +9,7 @@ from winterrisk.science.keyed import generator
 
 Design = Literal["random", "stratified", "clustered"]
 Array = NDArray[np.float64]
-CLUSTER_RADIUS = 0.5
+CLUSTER_RADIUS = 0.4
 """Distance of clustered plugs from their spot [m]."""
 
 
@@ -53,7 +53,7 @@ def patch_miss_chance(
     design: Design = "random",
     per_spot: int = 3,
     area: float = 500.0,
-    greens: int = 4000,
+    greens: int = 6000,
     seed: int = 1,
 ) -> float:
     """Chance that n plugs all miss the dead patches [1], simulated (standard error about 0.5/sqrt(greens)).

@@ -1,1 +1,29 @@
-"""reports"""
+"""Reports: the night and the season in words, pages and messages.
+
+| file | holds |
+|---|---|
+| night_record | the night as plain values (night.json) |
+| alert | headline and body for the phone |
+| night_page, night_files | the page behind the alert; all files of a night |
+| write_night | nights/DATE/, whole or not at all |
+| send_night | messages to the people of the course file |
+| words | chances, days and causes in plain words |
+"""
+
+from winterrisk.reports.alert import alert_text
+from winterrisk.reports.night_files import data_record, night_files
+from winterrisk.reports.night_record import night_record, zone_records
+from winterrisk.reports.send_night import send_night
+from winterrisk.reports.write_night import FolderError, previous_night, write_night
+
+__all__ = [
+    "FolderError",
+    "alert_text",
+    "data_record",
+    "night_files",
+    "night_record",
+    "previous_night",
+    "send_night",
+    "write_night",
+    "zone_records",
+]

@@ -7,8 +7,8 @@ import numpy as np
 import xarray as xr
 from numpy.typing import NDArray
 
-from winterrisk import hazards
 from winterrisk.course import Course
+from winterrisk.risk.attribution import share_by_hazard
 from winterrisk.risk.combine import dead_share, running_doses
 from winterrisk.risk.spread import BAND_LIMITS, BANDS, band_chance, mixture_quantiles
 from winterrisk.thresholds import Draws
@@ -143,7 +143,7 @@ def outlook(
         data,
         coords={"day": wanted, "zone": zones, "band": list(BANDS), "band_limit": ("band", list(BAND_LIMITS))},
     )
-    result["share_by_hazard"] = _share_by_hazard(doses, harm, winter_days, places, share, thresholds, weights)
+    result["share_by_hazard"] = share_by_hazard(doses, winter_days, places, share, thresholds, weights)
     there = winter_days.isel(day=places)
     for name in SEEN_IN_THE_COLUMN:
         result[name] = there[name].transpose("day", "zone", "member")
@@ -160,43 +160,3 @@ def outlook(
 
 def _attrs(long_name: str) -> dict[str, str]:
     return {"units": "1", "long_name": long_name}
-
-
-def _share_by_hazard(
-    doses: xr.Dataset,
-    harm: xr.Dataset,
-    winter_days: xr.Dataset,
-    places: NDArray[np.intp],
-    share: xr.DataArray,
-    thresholds: Draws,
-    weights: xr.DataArray,
-) -> xr.DataArray:
-    """Share of the harm that each hazard has (day, zone, hazard) [1], at the central thresholds."""
-    central = {key: float(np.median(values)) for key, values in thresholds.items()}
-    names = [*hazards.CAUSES]
-    zones = [str(z) for z in harm["zone"].to_numpy()]
-    result = np.zeros((len(places), len(zones), len(names)), dtype=np.float32)
-    for z, zone in enumerate(zones):
-        member_weight = weights.sel(zone=zone).sum("draw").to_numpy()
-        for d, place in enumerate(places):
-            total = np.zeros(len(names))
-            for s, species in enumerate(harm["species"].to_numpy()):
-                cover = float(share.sel(zone=zone).to_numpy()[s])
-                if cover <= 0:
-                    continue
-                chances = {
-                    name: hazards.chance(
-                        name, doses[f"dose_{name}"].to_numpy()[s, place, z], central, str(species)
-                    )
-                    for name in hazards.HAZARDS
-                }
-                swings = winter_days["swings"].isel(day=slice(None, place + 1), zone=z).sum("day").to_numpy()
-                parts = hazards.shares({**chances, "background": np.full_like(member_weight, central["background"])}, swings)
-                total += cover * np.array([float((parts[name] * member_weight).sum()) for name in names])
-            result[d, z] = total / total.sum() if total.sum() > 0 else 0.0
-    return xr.DataArray(
-        result,
-        dims=("day", "zone", "hazard"),
-        coords={"hazard": names},
-        attrs={"units": "1", "long_name": "share of the harm by cause"},
-    )

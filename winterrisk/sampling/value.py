@@ -11,6 +11,8 @@ from math import comb
 import numpy as np
 from numpy.typing import NDArray
 
+from winterrisk.course.sections import Money
+
 NOT_GREEN_DAMAGED = 0.5150
 """Chance that a plug of a damaged zone does not green up [1]: half the spots dead, 2 % misread (judged)."""
 NOT_GREEN_SOUND = 0.0494
@@ -26,6 +28,11 @@ class Stakes:
     loss_prepared: float = 10800.0
     trip: float = 60.0
     plug: float = 20.0
+
+    @classmethod
+    def of(cls, money: Money) -> "Stakes":
+        """The stakes a course file names."""
+        return cls(money.prepare, money.loss_unprepared, money.loss_prepared, money.trip, money.plug)
 
     @property
     def act_above(self) -> float:

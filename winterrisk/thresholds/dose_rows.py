@@ -95,6 +95,13 @@ SHARED_DOSE_ROWS: tuple[Row, ...] = (
     _fixed(
         "exposure_margin", "a day counts as near the kill temperature below this margin", "K", 3.0, _JUDGED
     ),
+    _fixed(
+        "offset_least",
+        "share of the cold offset that soft or soaked turf takes",
+        "1",
+        1.0 / 3.0,
+        "soft turf is known within -3 to -5 degC, hardened turf within some 3 K more; judged",
+    ),
     _shared("wetting_days", "days of standing water that fill a crown", "d", 1.0, 0.5, 2.0, _JUDGED),
     _shared("drying_out_days", "days in which a thawed crown dries out again", "d", 5.0, 3.0, 7.0, _JUDGED),
     _shared(
@@ -150,12 +157,9 @@ SHARED_DOSE_ROWS: tuple[Row, ...] = (
         10.0,
         "that a thaw raised survival: Andrews, Pomeroy 1975; pace judged",
     ),
-    _fixed("relief_above", "air relieves only a crown warmer than this", "degC", -0.5, _JUDGED),
     _fixed("spring_from", "day of the year from which spring may begin", "d", 32.0, _JUDGED),
     _fixed("spring_full", "day of the year from which warmth counts fully for spring", "d", 60.0, _JUDGED),
-    _fixed(
-        "spring_frost_stage", "spring growth share from which a frost is a spring frost", "1", 0.5, _JUDGED
-    ),
+    _fixed("spring_frost_stage", "growth share from which a frost is a spring frost", "1", 0.5, _JUDGED),
     _fixed("mould_snow_depth", "snow deep enough for snow mould", "m", 0.02, _JUDGED),
     _fixed("pink_open_share", "what a wet cool day without snow counts for pink mould", "1", 0.2, _JUDGED),
     _fixed(

@@ -26,7 +26,19 @@ def _row(
     note: str = "",
 ) -> Row:
     return Row(
-        name, label, unit, value, low, high, shape, source, "judged", "chance", species=species, sd=sd, note=note
+        name,
+        label,
+        unit,
+        value,
+        low,
+        high,
+        shape,
+        source,
+        "judged",
+        "chance",
+        species=species,
+        sd=sd,
+        note=note,
     )
 
 
@@ -65,6 +77,12 @@ PLUG_ROWS: tuple[Row, ...] = (
     _row("plug_batch_failure", "chance that nothing in a batch can green up", "1", 0.05, 0.005, 0.2,
          shape="logit", sd=0.6, note="tray dried out, room dark or cold"),
     _row("plug_control_dead", "chance that a known-good control was dead when cut", "1", 0.02, 0.001, 0.1),
+    _row("plug_control_green", "a brown control has failed when this share of live plugs would be green", "1", 0.80, 0.6, 0.99),
+    _row("plug_control_days", "a brown control has not failed before this day in the warm", "d", 13.0, 7.0, 21.0,
+         source="common practice, no source: brown at two weeks is dead"),
+    _row("plug_last_green", "a plug has had its time when this share of live plugs would be green", "1", 0.95, 0.8, 0.99),
+    _row("plug_prior_correlation", "how far plugs of a zone share their fate before its chance is known", "1", 0.35, 0.1, 0.7,
+         note="patchy damage and doubt about the chance together"),
     _row("plug_prior_dead", "chance of dead where nothing else is known", "1", 0.20, 0.02, 0.8),
     _row("plug_confidence", "chance from which a plug is called", "1", 0.95, 0.8, 0.99),
     _row("plug_thaw_hours", "hours from the cut to warmth where nobody noted it: overnight somewhere cool", "h", 16.0, 0.0, 48.0,

@@ -1,1 +1,49 @@
-"""weather"""
+"""Weather: a station's file in, possible winters out.
+
+| file | holds |
+|---|---|
+| variables | the one table of variables: unit, names, limits |
+| units | the units of a file turned into ours |
+| read_station, read_course_station | a CSV file to a Dataset; nothing filled |
+| station_text, station_times, station_values | the file as table, its times, its numbers; what is refused |
+| known | what was known at an instant |
+| complete | all required variables at every hour, each value with its origin |
+| complete_air, complete_radiation, hours | the steps of it |
+| half_cosines, daily_to_hourly, local_days | a daily record as hours |
+| humidity, wind, pressure | dew point, wind at 10 m, air pressure |
+| sun_position, extraterrestrial, solar, longwave | the sun, its day sums, clear and cloudy sky |
+| usual, bridge, gaps, other_winters | the usual value, across a gap, who lends |
+| data_share | share of measured hours, list of what was filled |
+| possible | paths (time, member): gaps filled anew, past winters to follow |
+| record, path_fills, winters, continuation, gap_extremes, gap_groups | the steps of it |
+
+Needs of a record: temperature and precipitation. Leaves: the variables of the table, `<name>_origin` (0
+measured,
+1 other station, 2 model analysis, 3 filled, 4 forecast, 5 past winter), air_temperature_sd [K],
+sun_elevation, sun_azimuth [degree], shortwave_clear [W m-2].
+"""
+
+from winterrisk.weather.complete import complete
+from winterrisk.weather.data_share import data_share, filled
+from winterrisk.weather.known import known_by
+from winterrisk.weather.possible import possible
+from winterrisk.weather.read_course_station import read_course_station
+from winterrisk.weather.read_station import read_station
+from winterrisk.weather.refused import WeatherError
+from winterrisk.weather.variables import OPTIONAL, ORIGINS, REQUIRED, VARIABLES, Variable
+
+__all__ = [
+    "OPTIONAL",
+    "ORIGINS",
+    "REQUIRED",
+    "VARIABLES",
+    "Variable",
+    "WeatherError",
+    "complete",
+    "data_share",
+    "filled",
+    "known_by",
+    "possible",
+    "read_course_station",
+    "read_station",
+]

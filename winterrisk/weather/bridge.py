@@ -1,6 +1,7 @@
 """Across a gap: what the two ends say about the hours between, and how surely.
 
-The anomaly (a value less the usual one of that day and hour) is taken as a first-order autoregressive series. Given
+The anomaly (a value less the usual one of that day and hour) is taken as a first-order autoregressive
+series. Given
 both ends, its mean and spread in the gap follow; the same weights draw another winter's weather to the ends.
 """
 
@@ -12,12 +13,15 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 HOURLY_MEMORY: Final = 0.97
-"""Correlation of the temperature anomaly from one hour to the next [1] (measured on station records; judged as one
+"""Correlation of the temperature anomaly from one hour to the next [1] (measured on station records; judged
+as one
 value for all)."""
 ANOMALY_SPREAD: Final = 4.0
-"""Standard deviation of the temperature anomaly [K] where the record is too short to tell (as HOURLY_MEMORY)."""
+"""Standard deviation of the temperature anomaly [K] where the record is too short to tell (as
+HOURLY_MEMORY)."""
 SHORT_GAP: Final = 12
-"""Longest gap that is bridged in a straight line [h]; beyond, another winter's weather carries it (Henn et al. 2013)."""
+"""Longest gap that is bridged in a straight line [h]; beyond, another winter's weather carries it (Henn et
+al. 2013)."""
 
 
 def gap_spread(length: int, spread: float = ANOMALY_SPREAD, memory: float = HOURLY_MEMORY) -> Array:

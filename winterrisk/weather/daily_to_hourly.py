@@ -1,4 +1,5 @@
-"""A daily record as hours: temperature through each day, rain in a block of hours, wind with its daily course."""
+"""A daily record as hours: temperature through each day, rain in a block of hours, wind with its daily
+course."""
 
 from typing import Final
 
@@ -20,7 +21,14 @@ Array = NDArray[np.float64]
 
 HOURLY_RAIN: Final = 1.5
 """Precipitation that falls in an hour of a wet day [kg m-2] (judged)."""
-HELD_THROUGH_DAY: Final = ("surface_pressure", "longwave_down", "snow_fraction", "snow_depth", "cloud_cover", "diffuse_fraction")
+HELD_THROUGH_DAY: Final = (
+    "surface_pressure",
+    "longwave_down",
+    "snow_fraction",
+    "snow_depth",
+    "cloud_cover",
+    "diffuse_fraction",
+)
 """Daily values that stand for every hour of their day."""
 
 
@@ -28,7 +36,8 @@ def daily_to_hourly(raw: xr.Dataset, place: Place, key: tuple[KeyPart, ...]) -> 
     """The hours (time) of a daily record, NaN on days that are missing, with origins of what is derived.
 
     Args:
-        raw (time = local day): as `read_station(step="daily")` gives it; place; key: for the hours of the rain.
+        raw (time = local day): as `read_station(step="daily")` gives it; place; key: for the hours of the
+            rain.
     """
     hours = hours_of_days(raw["time"].to_numpy(), raw.attrs.get("timezone", place.timezone))
     day, solar = hours.day_of_hour, solar_hours(hours.times, place.longitude)
@@ -38,7 +47,9 @@ def daily_to_hourly(raw: xr.Dataset, place: Place, key: tuple[KeyPart, ...]) -> 
     data["air_temperature"] = temperature_by_hour(low, high, hours, place.latitude, place.longitude)
     origin["air_temperature"] = np.where(guessed, FILLED, MEASURED).astype(np.int8)[day]
     dew, derived = _daily_dew_point(raw, low, high)
-    data["dew_point"] = np.where(np.isfinite(low + high)[day], between_middays(dew, day, 24.0 * day + _hour_of_day(hours)), np.nan)
+    data["dew_point"] = np.where(
+        np.isfinite(low + high)[day], between_middays(dew, day, 24.0 * day + _hour_of_day(hours)), np.nan
+    )
     origin["dew_point"] = np.where(derived, FILLED, MEASURED).astype(np.int8)[day]
     total = _column(raw, "precipitation")
     data["precipitation"] = spread_over_hours(total, hours, (*key, "hours of rain"))

@@ -28,7 +28,8 @@ def declination(day_of_year: ArrayLike) -> Array:
 
 
 def sunset_angle(latitude: ArrayLike, day_of_year: ArrayLike) -> Array:
-    """Hour angle of the sunset [rad]: 0 in the polar night, pi in the midnight sun. Reference: FAO-56 eq. 25."""
+    """Hour angle of the sunset [rad]: 0 in the polar night, pi in the midnight sun. Reference: FAO-56 eq.
+    25."""
     phi = np.radians(np.asarray(latitude, dtype=np.float64))
     return np.arccos(np.clip(-np.tan(phi) * np.tan(declination(day_of_year)), -1.0, 1.0))
 

@@ -13,7 +13,8 @@ from winterrisk.weather.other_winters import lending_shifts
 Array = NDArray[np.float64]
 
 SHORT_WATER_GAP: Final = 3
-"""Longest gap of precipitation that is bridged in a straight line [h] (judged: rain forgets faster than warmth)."""
+"""Longest gap of precipitation that is bridged in a straight line [h] (judged: rain forgets faster than
+warmth)."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,8 @@ def filled(
 ) -> Filled:
     """The anomalies with every gap filled.
 
-    Gaps up to `short` hours are bridged in a straight line; longer ones take another stretch's anomalies, joined at
+    Gaps up to `short` hours are bridged in a straight line; longer ones take another stretch's anomalies,
+    joined at
     both ends without a jump when `joined`; where nothing can lend, the anomaly fades from the ends to 0.
 
     Args:
@@ -74,9 +76,11 @@ def ends(values: Array, first: int, length: int) -> tuple[float, float]:
 
 
 def lent_anomaly(anomaly: Array, first: int, length: int, shift: int, *, joined: bool) -> Array:
-    """Anomalies (hour of the gap) of another stretch of the record, drawn to both ends of the gap when `joined`.
+    """Anomalies (hour of the gap) of another stretch of the record, drawn to both ends of the gap when
+    `joined`.
 
-    Weights as in `bridge.across`: the other stretch plus the expected difference, which keeps the spread right.
+    Weights as in `bridge.across`: the other stretch plus the expected difference, which keeps the spread
+    right.
     """
     there = np.nan_to_num(anomaly[first + shift : first + shift + length])
     if not joined:
@@ -90,7 +94,9 @@ def lent_anomaly(anomaly: Array, first: int, length: int, shift: int, *, joined:
     return there + across(length, *difference)
 
 
-def _short_bridged(anomaly: Array, known: NDArray[np.bool_], short: int, spread: float) -> tuple[Array, Array]:
+def _short_bridged(
+    anomaly: Array, known: NDArray[np.bool_], short: int, spread: float
+) -> tuple[Array, Array]:
     values, sd = anomaly.copy(), np.zeros(len(anomaly))
     index = np.arange(len(anomaly))
     if known.all() or not known.any():

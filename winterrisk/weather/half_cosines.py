@@ -14,11 +14,14 @@ Array = NDArray[np.float64]
 AFTER_NOON: Final = 2.5
 """Warmest hour after solar noon [h] (from memory: 2 to 3)."""
 EARLIEST, LATEST = 4.0, 9.0
-"""Least and most time from sunrise to solar noon for the coldest hour [h]: in polar night and midnight sun the
+"""Least and most time from sunrise to solar noon for the coldest hour [h]: in polar night and midnight sun
+the
 sunrise says nothing (judged)."""
 
 
-def half_cosine(hour: ArrayLike, from_hour: ArrayLike, from_value: ArrayLike, to_hour: ArrayLike, to_value: ArrayLike) -> Array:
+def half_cosine(
+    hour: ArrayLike, from_hour: ArrayLike, from_value: ArrayLike, to_hour: ArrayLike, to_value: ArrayLike
+) -> Array:
     """Value at `hour` on the half cosine from one extreme to the next, flat at both."""
     h, h0, h1 = (np.asarray(x, dtype=np.float64) for x in (hour, from_hour, to_hour))
     v0, v1 = np.asarray(from_value, dtype=np.float64), np.asarray(to_value, dtype=np.float64)
@@ -26,7 +29,9 @@ def half_cosine(hour: ArrayLike, from_hour: ArrayLike, from_value: ArrayLike, to
     return v0 + (v1 - v0) * (1.0 - np.cos(np.pi * way)) / 2.0
 
 
-def extreme_hours(hours: LocalDays, latitude: float, longitude: float) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def extreme_hours(
+    hours: LocalDays, latitude: float, longitude: float
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Index of the coldest (sunrise) and warmest hour of each day on its axis of hours (day)."""
     noon = (hours.days.astype("datetime64[h]") - hours.times[0]) / HOUR + 12.0 - longitude / 15.0
     of_year, _ = day_and_hour(hours.days)
@@ -37,10 +42,14 @@ def extreme_hours(hours: LocalDays, latitude: float, longitude: float) -> tuple[
     return coldest, warmest
 
 
-def temperature_by_hour(low: Array, high: Array, hours: LocalDays, latitude: float, longitude: float) -> Array:
-    """Air temperature (time) [degC]: half cosines from low to high to next low, exact at both, within each day's two.
+def temperature_by_hour(
+    low: Array, high: Array, hours: LocalDays, latitude: float, longitude: float
+) -> Array:
+    """Air temperature (time) [degC]: half cosines from low to high to next low, exact at both, within each
+    day's two.
 
-    Where a front makes the curve leave the range of a day before midnight, it turns at midnight instead. A front
+    Where a front makes the curve leave the range of a day before midnight, it turns at midnight instead. A
+    front
     that reverses the order of low and high is not seen.
 
     Args:

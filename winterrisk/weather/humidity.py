@@ -10,7 +10,8 @@ from winterrisk.science.air import dew_point_from_humidity, vapour_pressure_wate
 Array = NDArray[np.float64]
 
 DEPRESSION_AT_MINIMUM: Final = 1.0
-"""Dew point below the night's minimum [K]: near nothing in humid winter air, 2 to 3 in dry country (judged within
+"""Dew point below the night's minimum [K]: near nothing in humid winter air, 2 to 3 in dry country (judged
+within
 FAO-56's advice)."""
 
 

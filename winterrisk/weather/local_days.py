@@ -41,9 +41,3 @@ def hours_of_days(days: NDArray[np.datetime64], timezone: str) -> LocalDays:
     index = ((begins - begins[0]) / HOUR).astype(np.int64)
     times = begins[0] + np.arange(index[-1]) * HOUR
     return LocalDays(times.astype("datetime64[ns]"), days, index[:-1], np.diff(index))
-
-
-def days_of_hours(times: NDArray[np.datetime64], timezone: str) -> NDArray[np.datetime64]:
-    """Local date of each hour's middle (time)."""
-    middle = pd.DatetimeIndex(times).tz_localize("UTC") + pd.Timedelta(minutes=30)
-    return middle.tz_convert(timezone).tz_localize(None).normalize().to_numpy().astype("datetime64[D]")

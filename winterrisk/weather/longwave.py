@@ -18,7 +18,8 @@ CLOUD_EMISSION: Final = 0.84
 SUN_LOST_OVERCAST: Final = 0.75
 """Share of the clear-sky radiation that a full cover takes (Kasten and Czeplak 1980, from memory)."""
 HUMIDITY_CLEAR, HUMIDITY_RANGE = 0.55, 0.45
-"""Daily mean humidity up to which the sky counts as clear, and the rise to overcast [1] (judged; scored on one
+"""Daily mean humidity up to which the sky counts as clear, and the rise to overcast [1] (judged; scored on
+one
 alpine site: 22 W m-2 daily error against 17 from the sun)."""
 DAY_STARTS: Final = 6.0
 """Solar hour at which a day's cloud begins; it is held through the night after [h] (judged)."""
@@ -27,7 +28,8 @@ DAY_SEEN: Final = 0.2
 
 
 def precipitable_water(vapour_pressure: ArrayLike, temperature: ArrayLike) -> Array:
-    """Water in the air above [g cm-2 = 10 kg m-2] from vapour pressure [hPa] and temperature [degC]. Prata (1996)."""
+    """Water in the air above [g cm-2 = 10 kg m-2] from vapour pressure [hPa] and temperature [degC]. Prata
+    (1996)."""
     return WATER_FACTOR * np.asarray(vapour_pressure, dtype=np.float64) / kelvin(temperature)
 
 
@@ -58,7 +60,8 @@ def black_body(temperature: ArrayLike) -> Array:
 
 
 def cloudy_emissivity(clear_emissivity: ArrayLike, cloud: ArrayLike) -> Array:
-    """Emissivity of the sky [1] with a share `cloud` [1] of it covered. Reference: Unsworth and Monteith (1975)."""
+    """Emissivity of the sky [1] with a share `cloud` [1] of it covered. Reference: Unsworth and Monteith
+    (1975)."""
     c = CLOUD_EMISSION * np.clip(np.asarray(cloud, dtype=np.float64), 0.0, 1.0)
     return (1.0 - c) * np.asarray(clear_emissivity, dtype=np.float64) + c
 
@@ -99,5 +102,6 @@ def cloud_from_humidity(relative_humidity: Array, days: NDArray[np.int64]) -> Ar
 
 
 def cloud_of_day(shortwave: Array, clear: Array, relative_humidity: Array, days: NDArray[np.int64]) -> Array:
-    """Cloud cover (time) [1]: the larger of what the day's sun and its humidity say; humidity alone in polar night."""
+    """Cloud cover (time) [1]: the larger of what the day's sun and its humidity say; humidity alone in
+    polar night."""
     return np.fmax(cloud_from_sun(shortwave, clear, days), cloud_from_humidity(relative_humidity, days))

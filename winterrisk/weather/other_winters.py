@@ -14,7 +14,8 @@ SMALLEST_MOVE, LARGEST_MOVE = 3, 10
 """Days by which a year's weather is moved when it is lent again [d] (judged)."""
 DAYS_PER_YEAR: Final = 365.2425
 SAME_SEASON: Final = (14, 21, 28)
-"""Days back or on within one winter, where no other year can lend [d] (judged: past the memory of the weather)."""
+"""Days back or on within one winter, where no other year can lend [d] (judged: past the memory of the
+weather)."""
 
 
 def lending_shifts(
@@ -22,8 +23,10 @@ def lending_shifts(
 ) -> list[int]:
     """Shifts [h] to stretches of the record whose weather can fill a gap, `count` of them in keyed order.
 
-    Earlier years before anything else, so that the choice stays the same when the record grows; each year once
-    before any is used again, then moved by 3 to 10 days. Without an earlier year: earlier weeks, then later years.
+    Earlier years before anything else, so that the choice stays the same when the record grows; each year
+    once
+    before any is used again, then moved by 3 to 10 days. Without an earlier year: earlier weeks, then later
+    years.
 
     Args:
         known (time): hours that were measured; first: index of the gap's first hour; length [h].

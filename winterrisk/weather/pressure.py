@@ -11,12 +11,14 @@ from winterrisk.science.constants import STANDARD_PRESSURE
 Array = NDArray[np.float64]
 
 FAR_FROM_STANDARD: Final = 20.0
-"""Distance of a record's median from the standard atmosphere at its height that weather does not explain [hPa]
+"""Distance of a record's median from the standard atmosphere at its height that weather does not explain
+[hPa]
 (judged; monthly means at one place stay within about 12)."""
 
 
 def is_sea_level(pressure: Array, elevation: float) -> bool:
-    """Whether a record of pressure [hPa] must be reduced to sea level: it fits there and not at `elevation` [m]."""
+    """Whether a record of pressure [hPa] must be reduced to sea level: it fits there and not at `elevation`
+    [m]."""
     if not np.isfinite(pressure).any():
         return False
     median = float(np.nanmedian(pressure))

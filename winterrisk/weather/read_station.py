@@ -10,7 +10,14 @@ import xarray as xr
 from winterrisk.science.faults import Fault
 from winterrisk.weather.refused import WeatherError
 from winterrisk.weather.station_text import decoded, table_of_text
-from winterrisk.weather.station_times import Label, hour_starts, local_days, on_every_hour, read_times, refuse_disorder
+from winterrisk.weather.station_times import (
+    Label,
+    hour_starts,
+    local_days,
+    on_every_hour,
+    read_times,
+    refuse_disorder,
+)
 from winterrisk.weather.station_values import TIME, sources, values_of
 from winterrisk.weather.variables import VARIABLES
 

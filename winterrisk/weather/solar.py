@@ -73,3 +73,9 @@ def hours_of_day_sum(day_mean: Array, clear: Array, days: NDArray[np.int64]) -> 
     with np.errstate(invalid="ignore"):
         share = np.where(clear_mean > LEAST_CLEAR, day_mean / np.maximum(clear_mean, LEAST_CLEAR), 1.0)
     return np.clip(share, 0.0, LARGEST_CLEARNESS)[index] * clear
+
+
+def sun_of_date(shortwave: Array, clear_there: Array, clear_here: Array) -> Array:
+    """Shortwave [W m-2] under the clouds of another date and the sun of this one."""
+    share = shortwave / np.maximum(clear_there, LEAST_CLEAR)
+    return np.where(clear_there > LEAST_CLEAR, np.minimum(share, LARGEST_CLEARNESS), 1.0) * clear_here

@@ -53,7 +53,9 @@ def table_of_text(text: str, where: str, delimiter: str = ",") -> StationTable:
         WeatherError: only a header, wrong delimiter, or a row longer than the header.
     """
     rows = text.splitlines()
-    numbers = [i for i, row in enumerate(rows, start=1) if row.strip() and not row.lstrip().startswith(COMMENT)]
+    numbers = [
+        i for i, row in enumerate(rows, start=1) if row.strip() and not row.lstrip().startswith(COMMENT)
+    ]
     if not numbers:
         raise WeatherError(Fault(where, "only comment lines", "a table of weather", "export it again"))
     header = _cells(rows[numbers[0] - 1], delimiter)
@@ -63,7 +65,9 @@ def table_of_text(text: str, where: str, delimiter: str = ",") -> StationTable:
     if len(set(header)) < len(header):
         twice = sorted({h for h in header if header.count(h) > 1})
         found = f"the column {twice[0]!r} twice"
-        raise WeatherError(Fault(f"{where} line {numbers[0]}", found, "each column once", "rename one of them"))
+        raise WeatherError(
+            Fault(f"{where} line {numbers[0]}", found, "each column once", "rename one of them")
+        )
     cells = [_split(rows[i - 1], delimiter) for i in numbers[1:]]
     for line, row in zip(numbers[1:], cells, strict=True):
         if len(row) != len(header):

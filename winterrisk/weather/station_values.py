@@ -58,7 +58,9 @@ def sources(
         ours = VARIABLES[name].unit if name != TIME else ""
         if name != TIME and source.unit not in SCALES[ours]:
             move = f"use one of {', '.join(known_units(ours))}"
-            faults.append(Fault(f"station.columns.{name}", f"the unit {source.unit!r}", f"a unit of {ours}", move))
+            faults.append(
+                Fault(f"station.columns.{name}", f"the unit {source.unit!r}", f"a unit of {ours}", move)
+            )
             continue
         found[name] = source
     for name in (TIME, *VARIABLES):
@@ -96,7 +98,8 @@ def values_of(
     """Numbers of one variable in our unit, NaN where the file says it is missing.
 
     Raises:
-        WeatherError: text that is no number (its line), or numbers that cannot be true (how many, first line).
+        WeatherError: text that is no number (its line), or numbers that cannot be true (how many, first
+        line).
     """
     variable = VARIABLES[name]
     text = pd.Series(table.columns[source.column], dtype=object).str.strip()

@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from winterrisk.science.constants import STANDARD_PRESSURE, ZERO_CELSIUS
+from winterrisk.science.constants import ZERO_CELSIUS
 
 INCH: Final = 25.4
 """[mm] (exact)."""
@@ -27,7 +27,13 @@ SCALES: Final[Mapping[str, Mapping[str, tuple[float, float]]]] = {
         "degF": (5.0 / 9.0, -160.0 / 9.0),
         "K": (1.0, -ZERO_CELSIUS),
     },
-    "kg m-2": {"kg m-2": (1.0, 0.0), "mm": (1.0, 0.0), "inch": (INCH, 0.0), "cm": (10.0, 0.0), "m": (1000.0, 0.0)},
+    "kg m-2": {
+        "kg m-2": (1.0, 0.0),
+        "mm": (1.0, 0.0),
+        "inch": (INCH, 0.0),
+        "cm": (10.0, 0.0),
+        "m": (1000.0, 0.0),
+    },
     "m": {"m": (1.0, 0.0), "cm": (0.01, 0.0), "mm": (0.001, 0.0), "inch": (INCH / 1000.0, 0.0)},
     "m s-1": {
         "m s-1": (1.0, 0.0),

@@ -1,4 +1,5 @@
-"""The one table of weather variables: unit, names, plausible range. Readers, checks, docs and tests use it."""
+"""The one table of weather variables: unit, names, plausible range. Readers, checks, docs and tests use
+it."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -38,7 +39,13 @@ _TABLE = (
         "precipitation", "kg m-2", "precipitation of the hour", "precipitation_amount", 0, 150, required=True
     ),
     Variable(
-        "surface_pressure", "hPa", "air pressure at the station", "surface_air_pressure", 500, 1100, required=True
+        "surface_pressure",
+        "hPa",
+        "air pressure at the station",
+        "surface_air_pressure",
+        500,
+        1100,
+        required=True,
     ),
     Variable(
         "shortwave_down",
@@ -65,10 +72,22 @@ _TABLE = (
     Variable("cloud_cover", "1", "share of the sky under cloud", "cloud_area_fraction", 0, 1),
     Variable("diffuse_fraction", "1", "share of the shortwave radiation that comes from the sky", None, 0, 1),
     Variable(
-        "air_temperature_max", "degC", "highest air temperature of the day", "air_temperature", -60, 50, daily_only=True
+        "air_temperature_max",
+        "degC",
+        "highest air temperature of the day",
+        "air_temperature",
+        -60,
+        50,
+        daily_only=True,
     ),
     Variable(
-        "air_temperature_min", "degC", "lowest air temperature of the day", "air_temperature", -60, 50, daily_only=True
+        "air_temperature_min",
+        "degC",
+        "lowest air temperature of the day",
+        "air_temperature",
+        -60,
+        50,
+        daily_only=True,
     ),
 )
 

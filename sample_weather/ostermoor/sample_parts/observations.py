@@ -1,4 +1,4 @@
-"""What the invented crew saw on its rounds: looks at ice, snow and water, one zone cleared, one under a cover."""
+"""What the invented crew saw on its rounds: ice, snow and water; one zone cleared, one under a cover."""
 
 from __future__ import annotations
 
@@ -103,6 +103,17 @@ def _reading(state: pd.Series, rng: np.random.Generator) -> dict[str, object]:
     return {"kind": "no_ice", "share": 1.0}
 
 
+def _stake(state: pd.Series) -> dict[str, object]:
+    """The snow stake read at 4 open."""
+    return {
+        "zone": "4 open",
+        "kind": "snow_depth_seen",
+        "value": round(100 * state.depth),
+        "unit": "cm",
+        "share": 1.0,
+    }
+
+
 def _known(time: pd.Timestamp, rng: np.random.Generator) -> pd.Timestamp:
     """When the note was typed: mostly the same evening, one round in eight two days later."""
     late = pd.Timedelta(days=2) if rng.random() < 0.12 else pd.Timedelta(0)
@@ -142,8 +153,7 @@ def observations(truth: pd.DataFrame, rng: np.random.Generator) -> pd.DataFrame:
         for zone in zones:
             time += pd.Timedelta(minutes=12)
             if zone == "+":
-                depth = 100 * states.loc[(day, "4 open")].depth
-                row = {"zone": "4 open", "kind": "snow_depth_seen", "value": round(depth), "unit": "cm", "share": 1.0}
+                row = _stake(states.loc[(day, "4 open")])
             else:
                 row = {"zone": zone, **_reading(states.loc[(day, zone)], rng)}
             rows.append({"time": time, "who": who, "known": known, **row})

@@ -24,7 +24,11 @@ class Area:
 
 @dataclass(frozen=True)
 class Zone:
-    """A zone as a person sees it (first line) and the plain numbers the hidden truth uses for it (second line)."""
+    """A zone as a person sees it, then what the hidden truth makes of its template.
+
+    seen: further lines of the course file. storage [mm]: water kept on frozen ground; soaks [1]: how far
+    crowns fill; sun [1]: how fast it melts; drift [1]: snow caught; colder [K]: than the station.
+    """
 
     area: str
     name: str
@@ -56,7 +60,7 @@ AREAS = (
     Area("nursery", "nursery", 400, "sand", 10, 0.0),
 )
 
-# what the truth makes of a template: water kept on frozen ground [mm], how readily crowns soak, melt, snow caught, colder air [K]
+# storage, soaks, sun, drift, colder
 _KIND = {
     "low spot": (16.0, 1.00, 0.95, 1.10, 1.0),
     "irrigation low": (11.0, 1.00, 0.95, 1.05, 0.8),
@@ -77,7 +81,13 @@ _ZONES = (
     ("2", "open", "open", 0.5, ""),
     ("3", "shade", "afternoon shade", 0.45, "horizon = {SW = 35, W = 38, S = 15}"),
     ("3", "open", "open", 0.55, ""),
-    ("4", "low", "low spot", 0.3, 'drainage = "poor"\ncold_air = "pools"\nnote = "Held ice in every bad winter anyone remembers."'),
+    (
+        "4",
+        "low",
+        "low spot",
+        0.3,
+        'drainage = "poor"\ncold_air = "pools"\nnote = "Held ice in every bad winter."',
+    ),
     ("4", "dam", "collar dam", 0.15, 'note = "Sand built up along the back collar."'),
     ("4", "open", "open", 0.55, ""),
     ("5", "ridge", "ridge", 0.4, 'wind = "exposed"\nsnow = "blows off"'),

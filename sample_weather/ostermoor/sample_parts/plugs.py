@@ -37,8 +37,9 @@ _BATCHES = """
 
 _ZONE = {zone.label: zone for zone in ZONES}
 PLUG_COLUMNS = [
-    "id", "area", "zone", "spot", "cut", "depth_mm", "crowns", "control", "ice_mm", "batch", "label", "who", "known",
-]  # fmt: skip
+    *("id", "area", "zone", "spot", "cut", "depth_mm", "crowns", "control"),
+    *("ice_mm", "batch", "label", "who", "known"),
+]
 BATCH_COLUMNS = ["id", "warm_from", "room", "temperature", "light_hours", "light_mol", "void"]
 LOOK_COLUMNS = ["plug", "time", "species", "new_growth", "colour", "smell", "who", "known"]
 
@@ -80,9 +81,12 @@ def _colour(growth: float, day: int) -> str:
     return "straw" if day >= 7 else "dull"
 
 
-def _look_rows(plug: dict, alive: dict[str, bool], batch: dict, misread: bool, rng: np.random.Generator) -> list[dict]:
+def _look_rows(
+    plug: dict, alive: dict[str, bool], batch: dict, misread: bool, rng: np.random.Generator
+) -> list[dict]:
     """The looks at one plug, species by species, until it is plainly green or two weeks are over."""
-    ages = {n: GREEN_UP[n] * np.exp(GREEN_UP_SPREAD * rng.standard_normal()) for n in alive}
+    spread = 0.4 * GREEN_UP_SPREAD if plug["control"] else GREEN_UP_SPREAD
+    ages = {n: GREEN_UP[n] * np.exp(spread * rng.standard_normal()) for n in alive}
     full = {n: rng.uniform(0.55, 0.95) for n in alive}
     sour = plug["ice_mm"] > 0 and rng.random() < (0.1 if all(alive.values()) else 0.55)
     rows, plain = [], 0
@@ -117,9 +121,9 @@ def _look_rows(plug: dict, alive: dict[str, bool], batch: dict, misread: bool, r
     return rows
 
 
-def _alive(state: pd.Series, zone: str, chance: dict[str, float], crowns: str, rng: np.random.Generator) -> dict:
-    """Whether each grass of one plug lives; bent needs its crowns on the plug."""
-    out = {name: bool(rng.random() >= chance[name]) for name in _species(zone)}
+def _alive(chance: dict[str, float], crowns: str, control: bool, rng: np.random.Generator) -> dict[str, bool]:
+    """Whether each grass of one plug lives; bent needs its crowns on the plug, controls are known to live."""
+    out = {name: bool(rng.random() >= dead) or control for name, dead in chance.items()}
     if crowns == "no" and "creeping_bent" in out and len(out) > 1:
         out["creeping_bent"] = False
     return out
@@ -160,14 +164,14 @@ def plug_tables(truth: pd.DataFrame, rng: np.random.Generator) -> dict[str, pd.D
                 "depth_mm": int(rng.integers(40, 66)),
                 "crowns": crowns,
                 "control": zone.startswith("nursery"),
-                "ice_mm": int(round(state.ice)) if state.ice >= 2.5 else 0,
+                "ice_mm": round(state.ice) if state.ice >= 2.5 else 0,
                 "batch": batch["id"],
                 "label": f"{zone} {'abcdef'[spot - 1]}",
                 "who": SUPERINTENDENT,
                 "known": day + pd.Timedelta(hours=23),
             }
             plugs.append(plug)
-            alive = _alive(state, zone, chance, crowns, rng)
+            alive = _alive(chance, crowns, plug["control"], rng)
             misread = (batch["id"], zone) == MISREAD and spot == 2
             if batch["void"] or misread:
                 alive = dict.fromkeys(alive, False)

@@ -1,4 +1,4 @@
-"""The six invented winters of Ostermoor, spell by spell; everything outside a spell is ordinary random weather."""
+"""The six invented winters of Ostermoor, spell by spell; outside them the weather is ordinary and random."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import pandas as pd
 
 @dataclass(frozen=True)
 class Spell:
-    """A run of days of one kind: night low and day high [degC], their spread [K], water [mm] on so many days."""
+    """A run of days of one kind: night low, day high [degC], their spread [K], water [mm] on so many days."""
 
     first: pd.Timestamp
     last: pd.Timestamp

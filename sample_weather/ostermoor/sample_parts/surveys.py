@@ -17,20 +17,22 @@ SURVEY_DAYS = {
 }
 EYE = 0.35  # standard deviation of the eye's reading, in the logit of the dead share
 SURVEY_COLUMNS = [
-    "winter", "date", "area", "zone", "species", "dead_low", "dead_high", "cause", "who", "known",
-]  # fmt: skip
-DECISION_COLUMNS = ["time", "text", "reason", "night", "who", "told"]
+    *("winter", "date", "area", "zone", "species"),
+    *("dead_low", "dead_high", "cause", "who", "known"),
+]
 
-_DECISIONS = (
-    ("2021-02-24T15:00", "No seed order this spring", "plugs of 9 Feb green, snow steady", "2021-02-23", CHAIR),
-    ("2022-03-02T15:30", "No seed order this spring", "plugs green, snow on frozen ground all winter", "2022-03-01", CHAIR),
-    ("2023-01-30T18:00", "Clear 1 low by hand, leave the rest", "day 40 under ice, two people for one day", "2023-01-29", ASSISTANT),
-    ("2023-02-28T16:00", "Order 120 kg bent seed and 200 m2 sod", "half of the plugs of 21 Feb dead", "2023-02-27", CHAIR),
-    ("2024-02-06T15:00", "Throw out the plugs of 30 Jan, cut again", "sill froze, control brown", "2024-02-05", ASSISTANT),
-    ("2024-11-18T16:00", "Permeable cover on 8 open, none on 4", "one green to compare", "2024-11-17", CHAIR),
-    ("2025-02-27T14:00", "Cut eleven plugs and a control today", "hard freeze on soaked bare turf", "2025-02-26", ASSISTANT),
-    ("2025-03-13T16:30", "Order sod for lows, temporary greens on 4 and 7", "plugs of 27 Feb brown in the lows", "2025-03-12", CHAIR),
-)  # fmt: skip
+_TOLD = {"chair": CHAIR, "assistant": ASSISTANT}
+# time | text | reason | night | told
+_DECISIONS = """
+2021-02-24T15:00 | No seed order this spring | plugs of 9 Feb green, snow steady | 2021-02-23 | chair
+2022-03-02T15:30 | No seed order this spring | plugs green, snow on frozen ground | 2022-03-01 | chair
+2023-01-30T18:00 | Clear 1 low by hand, leave the rest | day 40 under ice, two people | 2023-01-29 | assistant
+2023-03-01T16:00 | Order bent seed and 200 m2 sod | lows brown on day 7, day 70 of ice | 2023-02-28 | chair
+2024-02-06T15:00 | Throw out the plugs of 30 Jan | sill froze, control brown | 2024-02-05 | assistant
+2024-11-18T16:00 | Permeable cover on 8 open, none on 4 | one green to compare | 2024-11-17 | chair
+2025-02-27T14:00 | Cut eleven plugs and a control | hard freeze on soaked turf | 2025-02-26 | assistant
+2025-03-13T16:30 | Sod for lows, temporary greens on 4 and 7 | lows brown on day 14 | 2025-03-12 | chair
+"""
 
 
 def _class(share: float) -> tuple[float, float]:
@@ -90,8 +92,7 @@ def surveys(truth: pd.DataFrame, rng: np.random.Generator) -> pd.DataFrame:
 
 def decisions() -> pd.DataFrame:
     """The invented decisions of six winters."""
-    rows = [
-        {"time": pd.Timestamp(time), "text": text, "reason": why, "night": night, "who": SUPERINTENDENT, "told": told}
-        for time, text, why, night, told in _DECISIONS
-    ]
-    return pd.DataFrame(rows).reindex(columns=DECISION_COLUMNS)
+    rows = [[cell.strip() for cell in line.split("|")] for line in _DECISIONS.splitlines() if line]
+    table = pd.DataFrame(rows, columns=["time", "text", "reason", "night", "told"])
+    table = table.assign(who=SUPERINTENDENT, told=table["told"].map(_TOLD))
+    return table[["time", "text", "reason", "night", "who", "told"]]

@@ -2,7 +2,19 @@
 
 from __future__ import annotations
 
-from .place import AREAS, ASSISTANT, CHAIR, ELEVATION, LATITUDE, LONGITUDE, NAME, SUPERINTENDENT, TIMEZONE, ZONES, Area
+from .place import (
+    AREAS,
+    ASSISTANT,
+    CHAIR,
+    ELEVATION,
+    LATITUDE,
+    LONGITUDE,
+    NAME,
+    SUPERINTENDENT,
+    TIMEZONE,
+    ZONES,
+    Area,
+)
 
 STATION_HEAD = f"""\
 # Invented weather of the invented place {NAME}: made by make_sample.py, measured by nobody.
@@ -143,11 +155,17 @@ def course_toml() -> str:
     out = [_HEAD]
     for area in AREAS:
         out.append(
-            f'\n[[areas]]\nname = "{area.name}"\nkind = "{area.kind}"\nsize = {area.size}\nbuild = "{area.build}"\n'
+            f'\n[[areas]]\nname = "{area.name}"\nkind = "{area.kind}"\nsize = {area.size}\n'
+            f'build = "{area.build}"\n'
             f"thatch = {area.thatch}\nturf = {_turf(area)}\n"
         )
         for zone in (z for z in ZONES if z.area == area.name):
-            lines = [f'name = "{zone.name}"', f'template = "{zone.template}"', f"share = {zone.share}", zone.seen]
+            lines = [
+                f'name = "{zone.name}"',
+                f'template = "{zone.template}"',
+                f"share = {zone.share}",
+                zone.seen,
+            ]
             out.append("\n[[areas.zones]]\n" + "\n".join(line for line in lines if line) + "\n")
     return "".join(out)
 
@@ -158,9 +176,9 @@ README = f"""\
 Everything in this folder is invented: the place, the people ({SUPERINTENDENT}, {ASSISTANT}, {CHAIR}), the
 weather, the observations and the plugs. It shows the program at work; it proves nothing about real turf.
 
-Remake it with `python make_sample.py` (numpy and pandas only). The same seed writes the same bytes. The hidden
-truth is a plain daily bookkeeping of snow, ice, soaking and kill in `sample_parts/truth.py` with thresholds of
-its own; the program never reads it.
+Remake it with `python make_sample.py` (numpy and pandas only). The same seed writes the same bytes. The
+hidden truth is a plain daily bookkeeping of snow, ice, soaking and kill in `sample_parts/truth.py` with
+thresholds of its own; the program never reads it.
 
 | file | holds |
 |---|---|
@@ -172,11 +190,11 @@ its own; the program never reads it.
 |---|---|
 | 2020-21 | ordinary, steady snow, little harm; the record has no rows for 11-14 February 2021 |
 | 2021-22 | benign: cool dry autumn, early snow on frozen ground, gentle melt |
-| 2022-23 | long ice: rain on 18-20 December, then frost; sealed for about eleven weeks; 1 low cleared by hand on 30 January |
-| 2023-24 | rain on snow 25-27 January, then hard frost; 6 hours missing on 28 January; sensor stuck 15-22 February |
-| 2024-25 | bad: ice from 6 January, thaw and rain 19-22 February, hard freeze of soaked bare turf 24-25 February |
+| 2022-23 | long ice: rain on 18-20 December, then frost; eleven weeks sealed; 1 low cleared on 30 January |
+| 2023-24 | rain on snow 25-27 January, then frost; 6 h missing on 28 January; sensor stuck 15-22 February |
+| 2024-25 | bad: ice from 6 January, thaw and rain 19-22 February, soaked turf frozen hard 24-25 February |
 | 2025-26 | the current one: little snow, rain on 8-9 January, ice in the lows since; ends on 28 February |
 
-Treated zones: 1 low (cleared by hand, 2022-23) and 8 open (permeable cover, since November 2024). Batch 9 is void
-(the sill froze); one plug of batch 8 was misread (green stain taken for growth).
+Treated zones: 1 low (cleared by hand, 2022-23) and 8 open (permeable cover, since November 2024). Batch 9
+is void (the sill froze); one plug of batch 8 was misread (green stain taken for growth).
 """

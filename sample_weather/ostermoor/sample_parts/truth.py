@@ -1,6 +1,6 @@
-"""What truly happened on each zone: a plain daily bookkeeping of snow, ice, soaking and kill, with numbers of its own.
+"""What truly happened on each zone: a plain daily bookkeeping of snow, ice, soaking and kill.
 
-It is deliberately not a model of physics. Its thresholds are invented for this invented course.
+It is deliberately not a model of physics. Its thresholds are its own, invented for this invented course.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ SPECIES = ("annual_bluegrass", "creeping_bent")
 
 
 class Day(NamedTuple):
-    """One local day of weather: low and mean, mean warmth above and frost below 0 [degC], rain and snowfall [mm]."""
+    """One local day: low, mean, mean warmth above and frost below 0 [degC], rain and snowfall [mm]."""
 
     date: pd.Timestamp
     low: float
@@ -95,7 +95,8 @@ def _snow(ground: Ground, day: Day) -> float:
 def _water_and_ice(ground: Ground, day: Day, water: float) -> None:
     """Move frost, standing water and ice on by one day."""
     cover = np.exp(-ground.depth / 0.08)
-    ground.frost = float(np.clip(ground.frost + (day.frost * cover - 0.7 * day.warmth * (ground.snow == 0)), 0, 60))
+    thaw = 0.7 * day.warmth * (ground.snow == 0)
+    ground.frost = float(np.clip(ground.frost + day.frost * cover - thaw, 0, 60))
     if ground.frost < 8:
         water *= 0.1
     if ground.snow == 0:
@@ -111,7 +112,8 @@ def _water_and_ice(ground: Ground, day: Day, water: float) -> None:
         ground.pond *= 0.6
     wetness = min(1.0, (ground.pond + water) / 3.0)
     if day.warmth > 0.3 and wetness > 0.1:
-        ground.soak += (ground.zone.soaks * wetness - ground.soak) * (0.6 if ground.soak < ground.zone.soaks * wetness else 0.1)
+        gap = ground.zone.soaks * wetness - ground.soak
+        ground.soak += gap * (0.6 if gap > 0 else 0.1)
     else:
         ground.soak *= 0.8 if day.warmth > 0.3 else 0.96
 
@@ -142,7 +144,7 @@ def _kill(ground: Ground, day: Day) -> None:
 
 
 def _hardening(ground: Ground, day: Day) -> None:
-    """Autumn hardens on every cool day; after New Year warmth on bare turf softens and frost hardens a little."""
+    """Cool autumn days harden; after New Year warmth on bare turf softens and frost mends a little."""
     if day.date.month > 6 and day.mean < 8:
         ground.soft -= 0.8
     elif day.date.month <= 6:
@@ -160,7 +162,7 @@ def _step(ground: Ground, day: Day) -> None:
 
 
 def truth(hourly: pd.DataFrame, treatments: list[tuple[pd.Timestamp, str, str]], seed: int) -> pd.DataFrame:
-    """Every day of every zone: snow [mm, m], ice and pond [mm], soak, ice days, dead share by species and cause.
+    """Every day of every zone: snow depth [m], ice, pond [mm], soak, ice days, dead shares and causes.
 
     treatments: (day, zone label, "cleared" | "cover_on" | "cover_off"), applied in the morning of that day.
     """

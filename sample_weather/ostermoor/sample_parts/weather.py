@@ -25,9 +25,10 @@ def wave(rng: np.random.Generator, steps: int, memory: float) -> np.ndarray:
 
 
 def ordinary_days(rng: np.random.Generator) -> pd.DataFrame:
-    """Random days of an inland cold climate: low, high, dew spread [degC], cloud [1], wind [m s-1], water [mm]."""
-    days = pd.date_range(FIRST_HOUR.normalize() - pd.Timedelta(days=2), LAST_HOUR.normalize() + pd.Timedelta(days=2))
-    season = np.cos(2 * np.pi * (days.dayofyear.to_numpy() - 201) / 365.25)
+    """Random days of a cold place: low, high, dew spread [degC], cloud [1], wind [m s-1], water [mm]."""
+    margin = pd.Timedelta(days=2)
+    days = pd.date_range(FIRST_HOUR.normalize() - margin, LAST_HOUR.normalize() + margin)
+    season = np.cos(2 * np.pi * (days.day_of_year.to_numpy() - 201) / 365.25)
     front = wave(rng, len(days), 0.72)
     cloudiness = wave(rng, len(days), 0.45)
     wet = rng.random(len(days)) < 0.24 + 0.10 * (cloudiness > 0.3)
@@ -58,7 +59,8 @@ def with_spells(days: pd.DataFrame, rng: np.random.Generator) -> pd.DataFrame:
         where = np.flatnonzero(inside)
         if not len(where):
             continue
-        out.loc[inside, "low"] = spell.low + spell.spread * (drift[inside] + 0.8 * (out["cloud"][inside] - 0.5))
+        clouded = 0.8 * (out["cloud"][inside] - 0.5)
+        out.loc[inside, "low"] = spell.low + spell.spread * (drift[inside] + clouded)
         out.loc[inside, "high"] = spell.high + spell.spread * drift[inside]
         out.loc[inside, "water"] = 0.0
         picked = np.sort(rng.choice(where, size=min(spell.wet_days, len(where)), replace=False))
@@ -74,8 +76,8 @@ def with_spells(days: pd.DataFrame, rng: np.random.Generator) -> pd.DataFrame:
 
 
 def sun(times: pd.DatetimeIndex) -> np.ndarray:
-    """Sine of the sun's elevation at Ostermoor for UTC times (Spencer 1971 series for declination, equation of time)."""
-    angle = 2 * np.pi * (times.dayofyear.to_numpy() - 1 + (times.hour.to_numpy() - 12) / 24) / 365
+    """Sine of the sun's elevation at Ostermoor for UTC times (series of Spencer 1971)."""
+    angle = 2 * np.pi * (times.day_of_year.to_numpy() - 1 + (times.hour.to_numpy() - 12) / 24) / 365
     declination = (
         0.006918
         - 0.399912 * np.cos(angle)
@@ -93,7 +95,8 @@ def sun(times: pd.DatetimeIndex) -> np.ndarray:
     hours = times.hour.to_numpy() + times.minute.to_numpy() / 60 + LONGITUDE / 15 + equation / 60
     hour_angle = np.radians(15 * (hours - 12))
     latitude = np.radians(LATITUDE)
-    return np.sin(latitude) * np.sin(declination) + np.cos(latitude) * np.cos(declination) * np.cos(hour_angle)
+    level = np.cos(latitude) * np.cos(declination) * np.cos(hour_angle)
+    return np.sin(latitude) * np.sin(declination) + level
 
 
 def clear_sky(hours: pd.DatetimeIndex) -> np.ndarray:
@@ -113,7 +116,7 @@ def sunrise(days: pd.DatetimeIndex) -> np.ndarray:
 
 
 def hourly_temperature(days: pd.DataFrame, hours: pd.DatetimeIndex, rng: np.random.Generator) -> np.ndarray:
-    """Air temperature [degC]: half cosines from each sunrise low to the afternoon high, with a small flutter."""
+    """Air temperature [degC]: half cosines between sunrise lows and afternoon highs, with a small flutter."""
     start = (days.index - STANDARD_TIME).to_numpy().astype("datetime64[m]").astype(float) / 60
     knots = np.column_stack([start + sunrise(days.index), start + WARMEST_HOUR]).ravel()
     values = days[["low", "high"]].to_numpy().ravel()
@@ -125,7 +128,7 @@ def hourly_temperature(days: pd.DataFrame, hours: pd.DatetimeIndex, rng: np.rand
 
 
 def hourly_water(days: pd.DataFrame, hours: pd.DatetimeIndex, rng: np.random.Generator) -> np.ndarray:
-    """Precipitation [mm] of each hour in tenths: each wet day in one block of hours, storms at their own hours."""
+    """Precipitation [mm] of each hour in tenths: a wet day falls in one block, storms at their own hours."""
     out = pd.Series(0.0, index=hours)
     for day, water in days["water"].items():
         if water < 0.3:
@@ -136,6 +139,20 @@ def hourly_water(days: pd.DataFrame, hours: pd.DatetimeIndex, rng: np.random.Gen
     for storm in storms():
         _pour(out, storm.start, storm.hours, storm.water, rng)
     return out.to_numpy()
+
+
+def hourly_dew_point(
+    days: pd.DataFrame, hours: pd.DatetimeIndex, temperature: np.ndarray, water: np.ndarray
+) -> np.ndarray:
+    """Dew point [degC]: follows the lows of the days, nears the air in rain and snow."""
+    mornings = days.index - STANDARD_TIME + pd.Timedelta(hours=7)
+    mornings, at = (times.to_numpy().astype("datetime64[h]").astype(float) for times in (mornings, hours))
+    low = np.interp(at, mornings, days["low"].to_numpy())
+    spread = np.interp(at, mornings, days["dew_spread"].to_numpy())
+    dry = low - spread + np.interp(low, [-5, 8], [0.55, 0.15]) * (temperature - low)
+    wet = pd.Series((water > 0).astype(float)).rolling(7, center=True, min_periods=1).mean().to_numpy()
+    dew = dry + np.where(water > 0, 1.0, wet) * np.maximum(temperature - 0.5 - dry, 0)
+    return np.minimum(np.minimum(dew, MOST_HUMID), temperature - 0.1)
 
 
 def _pour(out: pd.Series, begin: pd.Timestamp, length: int, water: float, rng: np.random.Generator) -> None:
@@ -156,11 +173,7 @@ def true_weather(rng: np.random.Generator) -> pd.DataFrame:
     water = hourly_water(days, hours, rng)
     cloud = np.clip(mine["cloud"].to_numpy() + 0.15 * wave(rng, len(hours), 0.8), 0, 1)
     cloud = np.where(water > 0, np.maximum(cloud, 0.9), cloud)
-    low = mine["low"].to_numpy()
-    follow = np.interp(low, [-5, 8], [0.55, 0.15])
-    dew = low - mine["dew_spread"].to_numpy() + follow * (temperature - low)
-    dew = np.where(water > 0, np.maximum(dew, temperature - 0.5), dew)
-    dew = np.minimum(dew, MOST_HUMID)
+    dew = hourly_dew_point(days, hours, temperature, water)
     hour_of_day = (hours + STANDARD_TIME).hour.to_numpy()
     calm = np.where((mine["cloud"].to_numpy() < 0.35) & ((hour_of_day < 8) | (hour_of_day > 18)), 0.65, 1.0)
     breeze = 1 + 0.25 * np.cos(2 * np.pi * (hour_of_day - 14) / 24)
@@ -168,7 +181,7 @@ def true_weather(rng: np.random.Generator) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "air_temperature": temperature.round(1),
-            "dew_point": np.minimum(dew, temperature - 0.1).round(1),
+            "dew_point": dew.round(1),
             "wind_speed": np.clip(wind, 0.2, 16).round(1),
             "precipitation": water,
             "shortwave_down": (clear_sky(hours) * (1 - 0.75 * cloud**3.4)).round(0),

@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import Any
 
-from winterrisk.book.book import FILE_NAME, Book
+from winterrisk.book.append import FILE_NAME, Book
 from winterrisk.book.places import Places
 from winterrisk.book.read_csv import Line, read_book_folder
 from winterrisk.book.refusal import BookError

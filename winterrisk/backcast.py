@@ -1,0 +1,165 @@
+"""A past winter night by night: what would have been called, on what was known each night."""
+
+import datetime as dt
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import xarray as xr
+
+from winterrisk import hazards
+from winterrisk.book import open_book
+from winterrisk.calibration.winter import Winter
+from winterrisk.column.members import Members, members
+from winterrisk.column.state import State
+from winterrisk.column.zones import zones_days
+from winterrisk.course import night_instant, read_course, winter_of, winter_start
+from winterrisk.nightly import Night, Settings, Work, judged, possible_winters, zone_events
+from winterrisk.thresholds import Thresholds
+from winterrisk.weather import read_course_station
+from winterrisk.weather.night import NightWeather
+
+FIRST_NIGHT, LAST_NIGHT = (11, 1), (4, 30)
+SURVEYED_BY = (5, 15)
+"""15 May: by then the spring survey is done (judged)."""
+MOST_LATE = 92
+"""A winter whose record begins more than three months after 1 July is not replayed [d] (judged)."""
+SMALL = Settings(n_ground=4, n_paths=5, n_draws=100)
+"""Fewer members and draws than a night's: a backcast asks whether, not how exactly (judged)."""
+
+
+@dataclass(frozen=True)
+class _Kept:
+    """Where a later night may branch from: states at a settled hour and all days up to it."""
+
+    states: Mapping[str, State]
+    days: xr.Dataset
+    paths: xr.Dataset
+    events: Mapping[str, pd.DataFrame]
+
+
+def read_work(folder: Path | str, settings: Settings | None = None, thresholds: Thresholds | None = None) -> Work:
+    """Course, thresholds, whole record of the book and whole record of the station, read once."""
+    course = read_course(folder)
+    with open_book(course.folder, create=False, course=course) as book:
+        record = book.record()
+    chosen = thresholds or Thresholds.read(course.folder)
+    return Work(course, chosen, record, read_course_station(course), settings or SMALL)
+
+
+def nights_of(winter: str, every: int = 1) -> list[dt.date]:
+    """Nights of a winter from 1 November to 30 April, every so many days."""
+    year = winter_start(winter).year
+    first, last = dt.date(year, *FIRST_NIGHT), dt.date(year + 1, *LAST_NIGHT)
+    return [first + dt.timedelta(days=i) for i in range(0, (last - first).days + 1, every)]
+
+
+def backcast_nights(folder: Path | str, work: Work, nights: list[dt.date]) -> Iterator[Night]:
+    """Each night worked on what was known by it, branching in memory from the night before.
+
+    A night branches from the last one whose weather and events up to there are the same; else the winter is
+    replayed from 1 August. The numbers are those of `nightly.run`.
+    """
+    kept: _Kept | None = None
+    before = None
+    with open_book(folder, create=False, course=work.course) as book:
+        for on in nights:
+            now = night_instant(on, work.course.timezone)
+            tonight = replace(work, record=book.record(known_by=now))
+            weather = possible_winters(work.raw, work.course, on, work.settings)
+            key = (work.course.id, winter_of(on))
+            several = members(weather.paths, work.settings.n_ground, key, work.thresholds)
+            days, kept = _winter_days(tonight, weather, several, now, kept)
+            night = judged(tonight, on, weather, several, days, before=before)
+            before = night.record
+            yield night
+
+
+def _winter_days(
+    work: Work, weather: NightWeather, several: Members, now: np.datetime64, kept: _Kept | None
+) -> tuple[xr.Dataset, _Kept]:
+    """Winter days of one night, and what the next may branch from: the end of what was measured."""
+    seen = zone_events(work, now)
+    settled = min(weather.until, np.datetime64(now, "h"))
+    if kept is not None and not _same_until_branch(kept, weather, seen):
+        kept = None
+    start = None if kept is None else kept.states
+    to_now, states = zones_days(
+        weather.paths, work.course, seen, several, zones=work.zones, start=start, until=settled
+    )
+    past = to_now if kept is None else _joined(kept.days, to_now)
+    ahead, _ = zones_days(weather.paths, work.course, seen, several, zones=work.zones, start=states)
+    return _joined(past, ahead), _Kept(states, past, weather.paths.sel(time=slice(None, settled - np.timedelta64(1, "h"))), seen)
+
+
+def _joined(before: xr.Dataset, after: xr.Dataset) -> xr.Dataset:
+    """Days of two runs in a row; a day that both report is taken from the later one."""
+    first = after["day"].to_numpy()[0]
+    return xr.concat([before.sel(day=before["day"] < first), after], "day", data_vars="minimal")
+
+
+def _same_until_branch(kept: _Kept, weather: NightWeather, seen: Mapping[str, pd.DataFrame]) -> bool:
+    times = kept.paths["time"].to_numpy()
+    if weather.paths.sizes["member"] != kept.paths.sizes["member"]:
+        return False
+    now = weather.paths.sel(time=slice(times[0], times[-1]))
+    if now.sizes["time"] != len(times):
+        return False
+    needed = [n for n in kept.paths.data_vars if not str(n).endswith("_sd")]
+    if not all(np.array_equal(now[n].to_numpy(), kept.paths[n].to_numpy(), equal_nan=True) for n in needed):
+        return False
+    end = pd.Timestamp(times[-1]) + pd.Timedelta(hours=1)
+    return all(
+        rows[rows["time"] < end].reset_index(drop=True).equals(kept.events[zone][kept.events[zone]["time"] < end])
+        for zone, rows in seen.items()
+    )
+
+
+def backcast(
+    folder: Path | str,
+    winter: str,
+    thresholds: Thresholds | None = None,
+    every: int = 7,
+    settings: Settings | None = None,
+) -> pd.DataFrame:
+    """Calls of a past winter, every so many nights: on, zone, kind, chance, low, high, held_because."""
+    work = read_work(folder, settings, thresholds)
+    rows = []
+    for night in backcast_nights(folder, work, nights_of(winter, every)):
+        for call in (*night.record["calls"], *night.record["held_back"]):
+            names = ("zone", "kind", "chance", "low", "high")
+            rows.append({"on": night.record["on"], **{n: call[n] for n in names}, "held_because": call.get("held_because", "")})
+    return pd.DataFrame(rows, columns=["on", "zone", "kind", "chance", "low", "high", "held_because"])
+
+
+def winters(folder: Path | str, settings: Settings | None = None) -> list[Winter]:
+    """Every past winter with surveys or plugs, replayed with all that is known today, for calibration.
+
+    Returns:
+        Winters in order; one whose weather is not on record is left out.
+    """
+    work = read_work(folder, settings)
+    found = []
+    for name in _winters_with_evidence(work):
+        spring = dt.date(winter_start(name).year + 1, *SURVEYED_BY)
+        last = pd.Timestamp(work.raw["time"].to_numpy()[-1]).date()
+        first = pd.Timestamp(work.raw["time"].to_numpy()[0]).date()
+        on = min(spring, last)
+        if winter_of(on) != name or first > winter_start(name) + dt.timedelta(days=MOST_LATE):
+            continue
+        weather = possible_winters(work.raw, work.course, on, work.settings, known=False)
+        several = members(weather.paths, work.settings.n_ground, (work.course.id, name), work.thresholds)
+        now = night_instant(on, work.course.timezone)
+        days, _ = zones_days(weather.paths, work.course, zone_events(work, now), several, zones=work.zones)
+        share = work.course.turf()["share"].sel(zone=list(work.zones))
+        harm = hazards.run(days, work.course.turf().sel(zone=list(work.zones)), several.traits)
+        found.append(Winter(name, harm, several.weight, several.gap_group, days, share))
+    return found
+
+
+def _winters_with_evidence(work: Work) -> list[str]:
+    zone = work.course.timezone
+    cut = work.record.plugs["cut"].dt.tz_localize("UTC").dt.tz_convert(zone)
+    return sorted({winter_of(t.date()) for t in cut} | set(work.record.surveys["winter"]))

@@ -1,0 +1,38 @@
+"""`winterrisk nightly`: tonight's call."""
+
+import json as text_json
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+
+def nightly(
+    folder: Annotated[Path, typer.Argument(help="course folder with course.toml", metavar="DIR")],
+    on: Annotated[str, typer.Option(help="night to work, as 2025-02-26; today when left out")] = "",
+    hindsight: Annotated[bool, typer.Option("--hindsight", help="use also what became known later")] = False,
+    send: Annotated[bool, typer.Option(help="send the message to the people of the course file")] = True,
+    json: Annotated[bool, typer.Option("--json", help="print the night as one JSON object")] = False,
+) -> None:
+    """Say which greens to look at and where to pull plugs, and write nights/DATE/ in the course folder.
+
+    Exit codes: 0 done, 2 input refused, 3 cannot say for some zone, 4 a message undelivered.
+
+    Example: winterrisk nightly my_course --on 2025-02-26 --no-send
+    """
+    from winterrisk import nightly as steps
+    from winterrisk.cli.words import day_of
+
+    def tell(line: str) -> None:
+        print(line, file=sys.stderr if json else sys.stdout, flush=True)
+
+    day = day_of(on) if on else None
+    night = steps.run(folder, day, send=send, hindsight=hindsight, tell=tell)
+    if json:
+        print(text_json.dumps(night.record, indent=2, ensure_ascii=False))
+    else:
+        print(night.alert, end="")
+    tell(night.summary)
+    if night.exit_code:
+        raise typer.Exit(night.exit_code)

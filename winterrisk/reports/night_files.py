@@ -1,0 +1,33 @@
+"""The files of a night, as text by name."""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from winterrisk.reports.night_page import night_page
+from winterrisk.reports.night_record import rounded
+from winterrisk.reports.write_night import as_json
+from winterrisk.weather import NightWeather
+
+
+def data_record(weather: NightWeather, until_day: date, zones: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    """How good the data of a night are, and the state of every zone."""
+    return {
+        "weather_until": str(weather.until.astype("datetime64[m]")),
+        "age_hours": rounded(weather.age_hours),
+        "share_72h": {name: rounded(share) for name, share in weather.share.items()},
+        "filled_hours": int(weather.filled_hours),
+        "until_day": until_day.isoformat(),
+        "ahead": weather.ahead,
+        "zones": [dict(z) for z in zones],
+    }
+
+
+def night_files(night: Mapping[str, Any], alert: str, *, invented: bool) -> dict[str, str]:
+    """night.json, alert.txt and page.html of a night."""
+    return {
+        "night.json": as_json(night),
+        "alert.txt": alert,
+        "page.html": night_page(night, invented=invented),
+    }
+

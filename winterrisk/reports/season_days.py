@@ -1,0 +1,33 @@
+"""Days of a season: local dates of the book's times, and the rows that speak for a zone."""
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pandas as pd
+
+from winterrisk.course import ZoneView, winter_end, winter_start
+
+EVERYWHERE = "all"
+"""Zone label of a row that holds for the whole course."""
+
+
+def local_date(time: pd.Timestamp | np.datetime64, timezone: str) -> dt.date:
+    """Local date of a UTC time."""
+    stamp = pd.Timestamp(time).tz_localize(dt.UTC)
+    return stamp.tz_convert(ZoneInfo(timezone)).date()
+
+
+def of_winter(frame: pd.DataFrame, column: str, winter: str, timezone: str) -> pd.DataFrame:
+    """The rows whose time falls on a local day of the winter, in order of time, with that day as `day`."""
+    days = [local_date(time, timezone) for time in frame[column]]
+    inside = [winter_start(winter) <= day <= winter_end(winter) for day in days]
+    dated = frame.assign(day=pd.Series(days, index=frame.index, dtype=object))
+    return dated[np.array(inside, dtype=bool)].sort_values(column, kind="stable")
+
+
+def of_zone(frame: pd.DataFrame, zone: ZoneView) -> pd.DataFrame:
+    """The rows that speak for a zone: its own, those of its whole area and of the whole course."""
+    whole_area = (frame["zone"] == zone.area) & (frame["area"] == zone.area)
+    whole_course = (frame["zone"] == EVERYWHERE) & (frame["area"] == "")
+    return frame[(frame["zone"] == zone.label) | whole_area | whole_course]

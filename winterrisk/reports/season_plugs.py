@@ -1,0 +1,117 @@
+"""What the plugs of a zone proved, and on which day each answer was first known."""
+
+from collections import Counter
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from winterrisk.plugs import verdict
+from winterrisk.plugs.dead_share_bounds import dead_share_upper
+from winterrisk.reports.season_days import local_date, of_winter
+from winterrisk.reports.season_units import measure_words, percent
+from winterrisk.thresholds import LABELS
+
+Row = dict[str, Any]
+CALLED = ("alive", "dead")
+STATES = ("dead", "alive", "too early to say", "void")
+
+
+def plug_rounds(
+    plugs: pd.DataFrame,
+    looks: pd.DataFrame,
+    batches: pd.DataFrame,
+    winter: str,
+    timezone: str,
+    values: Mapping[str, float],
+) -> list[Row]:
+    """Plugs of each zone and day: what was cut, the last verdict, when it was first called and when last changed.
+
+    A verdict is read from the looks known on a day, with these thresholds.
+
+    Returns:
+        zone, cut (date), number, controls, ice_mm, spots, counts (species -> state -> plugs), called (first day
+        on which a plug was alive or dead), dead_known, settled (day of the last change), state, words.
+    """
+    cut = of_winter(plugs, "cut", winter, timezone)
+    seen = looks[looks["plug"].isin(cut["id"])]
+    known = pd.Series([local_date(time, timezone) for time in seen["known"]], index=seen.index, dtype=object)
+    history = []
+    for day in sorted(set(known)):
+        there = seen[known <= day]
+        on = np.datetime64(there[known[there.index] == day]["known"].max(), "s")
+        frame = verdict(cut, there, batch=batches, priors=values["plug_prior_dead"], on=on, values=values)
+        history.append((day.isoformat(), frame))
+    rounds = [
+        _round(zone, day.isoformat(), there, history)
+        for (zone, day), there in cut.groupby(["zone", "day"], sort=False)
+    ]
+    return sorted(rounds, key=lambda row: (row["cut"], row["zone"]))
+
+
+def _round(zone: str, day: str, plugs: pd.DataFrame, history: list[tuple[str, pd.DataFrame]]) -> Row:
+    ids = set(plugs["id"])
+    states = [(date, _counts(frame[frame["plug"].isin(ids)])) for date, frame in history]
+    states = [(date, counts) for date, counts in states if counts]
+    last = states[-1][1] if states else {}
+    called = [date for date, counts in states if any(c.get(s) for c in counts.values() for s in CALLED)]
+    dead = [date for date, counts in states if any(c.get("dead") for c in counts.values())]
+    return {
+        "zone": zone,
+        "cut": day,
+        "number": len(plugs),
+        "controls": int(plugs["control"].sum()),
+        "ice_mm": [float(v) for v in plugs["ice_mm"].dropna()],
+        "spots": [str(s) for s in plugs["spot"] if s],
+        "counts": last,
+        "called": called[0] if called else None,
+        "dead_known": dead[0] if dead and any(c.get("dead") for c in last.values()) else None,
+        "settled": next((date for date, counts in states if counts == last), None),
+        "state": _state(last),
+        "words": verdict_of_round(last, len(plugs)),
+    }
+
+
+def _counts(frame: pd.DataFrame) -> dict[str, dict[str, int]]:
+    looked = frame[(frame["looks"] > 0) | (frame["state"] == "void")]
+    return {
+        str(species): {state: n for state in STATES if (n := Counter(there["state"])[state])}
+        for species, there in looked.groupby("species", sort=True)
+    }
+
+
+def _state(counts: Mapping[str, Mapping[str, int]]) -> str:
+    """The round in one word: dead where any plug is, void, alive where all are, else open."""
+    found = {state for by_state in counts.values() for state in by_state}
+    if "dead" in found:
+        return "dead"
+    if found == {"void"}:
+        return "void"
+    return "alive" if found == {"alive"} else "open"
+
+
+def verdict_of_round(counts: Mapping[str, Mapping[str, int]], number: int) -> str:
+    """The verdicts of a round in words, with what live plugs leave open."""
+    if not counts:
+        return "no look at these plugs is in the book"
+    parts = []
+    for species, by_state in counts.items():
+        grass = "" if species == "all" else f"{LABELS.get(species, species)}: "
+        text = f"{grass}{', '.join(f'{n} {state}' for state, n in by_state.items())}"
+        alive = by_state.get("alive", 0)
+        if alive and alive == sum(by_state.values()):
+            text += f" ({alive} live still allow{'s' if alive == 1 else ''} up to {percent(dead_share_upper(alive))} dead)"
+        parts.append(text)
+    return f"of {number} plug{'s' if number > 1 else ''}: {'; '.join(parts)}"
+
+
+def cut_words(row: Row, units: str) -> str:
+    """The cutting of a round in words: number, spots, ice above."""
+    number = row["number"]
+    text = f"{number} plug{'s' if number > 1 else ''} cut"
+    if row["controls"]:
+        text += " as control" if row["controls"] == number else f", {row['controls']} of them controls"
+    if row["ice_mm"]:
+        text += f", ice above {measure_words(max(row['ice_mm']), 'mm', units)}"
+    return text

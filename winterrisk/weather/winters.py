@@ -1,0 +1,108 @@
+"""Winters by name, and which past ones can follow on from tonight."""
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from winterrisk.course.calendar import FIRST_MONTH, winter_of
+from winterrisk.science.keyed import KeyPart, generator
+from winterrisk.weather.other_winters import moved_days
+
+HOUR = np.timedelta64(1, "h")
+LEAST_MEASURED: Final = 0.8
+"""Share of its hours that a past winter must have measured [1] (judged)."""
+
+
+@dataclass(frozen=True)
+class Following:
+    """A past winter that a path follows: its first year, the days it is moved, and hours from its time to
+    ours."""
+
+    winter: int
+    moved: int
+    shift: int
+
+    @property
+    def name(self) -> str:
+        """As in "2021-22" or "2021-22 moved 5 days"."""
+        moved = f" moved {self.moved:+d} days" if self.moved else ""
+        return winter_name(self.winter) + moved
+
+
+def first_year(time: np.datetime64) -> int:
+    """The year in which the winter of a time began."""
+    month = np.datetime64(time).astype("datetime64[M]").astype(np.int64)
+    return int(1970 + (month - (FIRST_MONTH - 1)) // 12)
+
+
+def winter_name(year: int) -> str:
+    """As in "2025-26"."""
+    return winter_of(date(year, FIRST_MONTH, 1))
+
+
+def winter_begin(time: np.datetime64) -> np.datetime64:
+    """The hour in which the winter of a time began: 1 July."""
+    return np.datetime64(f"{first_year(time)}-{FIRST_MONTH:02d}-01T00", "h")
+
+
+def winter_end(time: np.datetime64) -> np.datetime64:
+    """The hour in which the winter of a time is over: 1 July."""
+    return np.datetime64(f"{first_year(time) + 1}-{FIRST_MONTH:02d}-01T00", "h")
+
+
+def years_apart(winter: int, source: int) -> int:
+    """Whole hours from a date of one winter back to the same date of another, counted from 1 August.
+
+    After a 29 February the dates are a day apart until July; no day is skipped or told twice.
+    """
+    days = np.datetime64(f"{winter}-08-01") - np.datetime64(f"{source}-08-01")
+    return 24 * int(days.astype(np.int64))
+
+
+def followings(
+    measured: NDArray[np.bool_],
+    times: NDArray[np.datetime64],
+    begins: np.datetime64,
+    until: np.datetime64,
+    *,
+    key: tuple[KeyPart, ...],
+    count: int,
+) -> list[Following]:
+    """For each of `count` paths the past winter it follows; empty where none is known.
+
+    The choice hangs on course and winter, not on the night. Every winter is used once before any is used
+    again,
+    then moved by 3 to 10 days.
+
+    Args:
+        measured (time): hours of the record that were measured; times (time): UTC, no hour left out.
+        begins, until: of the winter's weather that a source must cover.
+        key: begins with the course.
+    """
+    winter = first_year(until - HOUR)
+    cumulative = np.concatenate([[0], np.cumsum(measured)])
+    start = int((begins.astype("datetime64[h]") - times[0].astype("datetime64[h]")) / HOUR)
+    length = int((until.astype("datetime64[h]") - begins.astype("datetime64[h]")) / HOUR)
+
+    def covers(shift: int) -> bool:
+        first, last = start - shift, start - shift + length
+        inside = first >= 0 and last <= len(times)
+        return bool(inside and cumulative[last] - cumulative[first] >= LEAST_MEASURED * length)
+
+    oldest = first_year(times[0])
+    known = [(y, years_apart(winter, y)) for y in range(oldest, winter) if covers(years_apart(winter, y))]
+    if not known:
+        return []
+    order = generator(*key, winter_name(winter), "past winters").permutation(len(known))
+    chosen = []
+    for path in range(count):
+        year, shift = known[order[path % len(known)]]
+        moved = 0
+        if path >= len(known):
+            days = moved_days((*key, winter_name(winter), path))
+            moved = next((d for d in (days, -days) if covers(shift - 24 * d)), 0)
+        chosen.append(Following(year, moved, shift - 24 * moved))
+    return chosen
