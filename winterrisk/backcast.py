@@ -18,7 +18,7 @@ from winterrisk.column.zones import zones_days
 from winterrisk.course import night_instant, read_course, winter_of, winter_start
 from winterrisk.nightly import Night, Settings, Work, judged, possible_winters, zone_events
 from winterrisk.thresholds import Thresholds
-from winterrisk.weather import read_course_station
+from winterrisk.weather.read_course_station import read_course_station
 from winterrisk.weather.night import NightWeather
 
 FIRST_NIGHT, LAST_NIGHT = (11, 1), (4, 30)
@@ -97,7 +97,8 @@ def _winter_days(
 def _joined(before: xr.Dataset, after: xr.Dataset) -> xr.Dataset:
     """Days of two runs in a row; a day that both report is taken from the later one."""
     first = after["day"].to_numpy()[0]
-    return xr.concat([before.sel(day=before["day"] < first), after], "day", data_vars="minimal")
+    earlier = before.sel(day=before["day"] < first)
+    return xr.concat([earlier, after], "day", data_vars="minimal", coords="minimal", compat="override", join="exact")
 
 
 def _same_until_branch(kept: _Kept, weather: NightWeather, seen: Mapping[str, pd.DataFrame]) -> bool:

@@ -15,7 +15,7 @@ DAYS = np.array([20.0, 35.0, 48.0, 55.0, 62.0, 80.0])
 DEAD = np.array([0, 0, 1, 2, 3, 4])
 PLUGS = 4
 PARTICLES, MOVES, RUNS = 2000, 12, 4
-"""Runs are pooled; over 40 keys their means scatter as those of independent draws (measured: 1.0 to 1.1 times)."""
+"""Runs are pooled; over 40 keys their means scatter 1.0 to 1.1 times as independent draws do (measured)."""
 
 
 def theta(z: Array) -> Array:
@@ -29,7 +29,7 @@ def steepness(z: Array) -> Array:
 
 
 def kill(z: Array, days: Array) -> Array:
-    """Chance of death (particle, day) of the log-logistic that the references are for; the product's own is another."""
+    """Chance of death (particle, day) by the references' log-logistic; the product's own is another."""
     return expit(steepness(z)[:, None] * (np.log(days) - np.log(theta(z))[:, None]))
 
 

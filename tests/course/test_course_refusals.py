@@ -33,7 +33,7 @@ def test_a_word_misspelt_names_the_nearest(folder_with: FolderWith) -> None:
     assert line == (
         'course.toml areas[1].zones[1].shade ("4 low"): found "afternon",'
         " expected one of none, morning, midday, afternoon, most of the day;"
-        '  nearest is "afternoon"; correct it'
+        ' nearest is "afternoon"; correct it'
     )
 
 
@@ -107,9 +107,9 @@ def test_a_latitude_of_95_is_refused_as_no_latitude(folder_with: FolderWith) -> 
 @pytest.mark.parametrize(
     "grass",
     [
-        "bermudagrass", '"Bermuda grass"', "bermuda", "bermudagras", "Cynodon", "zoysiagrass", "zoyisa", '"Zoysia japonica"',
-        '"seashore paspalum"', '"Paspalum vaginatum"', '"st augustinegrass"', '"St. Augustine"', "kikuyugrass", "kikuyu",
-        '"buffalo grass"', "centipedegrass", "carpetgrass",
+        "bermudagrass", '"Bermuda grass"', "bermuda", "bermudagras", "Cynodon", "zoysiagrass", "zoyisa",
+        '"Zoysia japonica"', '"seashore paspalum"', '"Paspalum vaginatum"', '"st augustinegrass"',
+        '"St. Augustine"', "kikuyugrass", "kikuyu", '"buffalo grass"', "centipedegrass", "carpetgrass",
     ],
 )  # fmt: skip
 def test_warm_season_grass_is_refused_with_the_scope(folder_with: FolderWith, grass: str) -> None:
@@ -217,8 +217,9 @@ def test_every_fault_is_told_at_once(folder_with: FolderWith) -> None:
         )
     )
     for part in (
-        "place.latitude", '"America/Chicago"', "turf.zoysia", '"low spot"', "zones[2].shde", "station.step", "crew.hours",
-        "course.toml statio:", "adding up to 0.9 (0.6 + 0.3)", "adding up to 0.9 (0.3 + 0.6)",
+        "place.latitude", '"America/Chicago"', "turf.zoysia", '"low spot"', "zones[2].shde",
+        "station.step", "crew.hours", "course.toml statio:",
+        "adding up to 0.9 (0.6 + 0.3)", "adding up to 0.9 (0.3 + 0.6)",
     ):  # fmt: skip
         assert any(part in line for line in told), part
     assert len(told) == 10

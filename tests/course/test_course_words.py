@@ -29,14 +29,25 @@ from winterrisk.weather.variables import VARIABLES
 @pytest.mark.parametrize(
     ("written", "species"),
     [
-        ("Poa", "annual_bluegrass"), ("poa annua", "annual_bluegrass"), ("Annual Bluegrass", "annual_bluegrass"),
-        ("tunrapp", "annual_bluegrass"), ("vitgröe", "annual_bluegrass"), ("VITGRÖE", "annual_bluegrass"),
-        ("bent", "creeping_bent"), ("creeping bentgrass", "creeping_bent"), ("creeping-bent", "creeping_bent"),
-        ("velvet bent", "velvet_bent"), ("browntop", "colonial_bent"), ("ryegrass", "perennial_ryegrass"),
-        ("Kentucky bluegrass", "kentucky_bluegrass"), ("rødsvingel", "fine_fescue"), ("red fescue", "fine_fescue"),
-        ("oak", None), ("", None),
+        ("Poa", "annual_bluegrass"),
+        ("poa annua", "annual_bluegrass"),
+        ("Annual Bluegrass", "annual_bluegrass"),
+        ("tunrapp", "annual_bluegrass"),
+        ("vitgröe", "annual_bluegrass"),
+        ("VITGRÖE", "annual_bluegrass"),
+        ("bent", "creeping_bent"),
+        ("creeping bentgrass", "creeping_bent"),
+        ("creeping-bent", "creeping_bent"),
+        ("velvet bent", "velvet_bent"),
+        ("browntop", "colonial_bent"),
+        ("ryegrass", "perennial_ryegrass"),
+        ("Kentucky bluegrass", "kentucky_bluegrass"),
+        ("rødsvingel", "fine_fescue"),
+        ("red fescue", "fine_fescue"),
+        ("oak", None),
+        ("", None),
     ],
-)  # fmt: skip
+)
 def test_grasses_are_known_by_their_usual_names(written: str, species: str | None) -> None:
     assert species_meant(written) == species
 

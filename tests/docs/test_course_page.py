@@ -9,11 +9,13 @@ from winterrisk.course.section import known_keys
 from winterrisk.course.station import Columns, Station
 
 PAGE = Path(__file__).parents[2] / "docs" / "course_file.md"
-WRITE = "from winterrisk.course import course_file_reference as page; open('docs/course_file.md', 'w').write(page())"
+WRITE = "from winterrisk.course import course_file_reference; print(course_file_reference(), end='')"
 
 
 def test_the_page_is_what_the_models_say() -> None:
-    assert PAGE.read_text(encoding="utf-8") == course_file_reference(), f'run: python -c "{WRITE}"'
+    assert PAGE.read_text(encoding="utf-8") == course_file_reference(), (
+        f'run: python -c "{WRITE}" > {PAGE.name}'
+    )
 
 
 def test_every_section_and_key_has_its_line() -> None:

@@ -40,6 +40,4 @@ def event_days(event: int, zone: str, members: int, softened: bool = False) -> x
         name: (("day", "zone", "member"), np.repeat(values[:, None, None], members, axis=2))
         for name, values in variables.items()
     }
-    return xr.Dataset(
-        data, coords={"day": pd.date_range("2026-02-15", periods=len(zero)), "zone": [zone]}
-    )
+    return xr.Dataset(data, coords={"day": pd.date_range("2026-02-15", periods=len(zero)), "zone": [zone]})

@@ -19,6 +19,7 @@ from winterrisk.thresholds import SPECIES, TABLE
 
 CASES = turf_scores.read_cases(turf_scores.SHIPPED)
 PLAIN = [case for case in CASES if case.ask != "order"]
+HARM = {case.id: turf_scores.harm_of(case) for case in PLAIN}
 
 
 def missed(value: Callable[[turf_scores.Case], float]) -> list[str]:
@@ -32,24 +33,25 @@ def with_chance(replaced: Mapping[str, float]) -> Callable[[turf_scores.Case], f
         right = hazards.chance(name, dose, thresholds, species)
         return np.full_like(right, replaced[name]) if name in replaced else right
 
-    return lambda case: turf_scores.value_of(case, chance=chance)
+    return lambda case: turf_scores.value_from(HARM[case.id], case, chance)
 
 
 def with_rows(changed: Mapping[str, float]) -> Callable[[turf_scores.Case], float]:
     """Values where some dose rows are others; a name without its species changes it for every grass."""
     keys = {k: v for name, v in changed.items() for k in TABLE if k == name or k.rpartition(".")[0] == name}
     assert keys
-    return lambda case: turf_scores.value_of(case, changed=keys)
+    return lambda case: turf_scores.value_from(turf_scores.harm_of(case, keys), case)
 
 
 @pytest.mark.parametrize("case", PLAIN, ids=lambda c: c.id)
 def test_case_is_met(case: turf_scores.Case) -> None:
-    (result,) = turf_scores.score([case])
+    (result,) = turf_scores.score([case], lambda c: turf_scores.value_from(HARM[c.id], c))
     assert result.met, f"{result.value:.3f} outside {case.low}..{case.high}: {case.citation}"
 
 
 def test_orders_are_met() -> None:
-    orders = [r for r in turf_scores.score(CASES) if r.case.ask == "order"]
+    results = turf_scores.score(CASES, lambda c: turf_scores.value_from(HARM[c.id], c))
+    orders = [r for r in results if r.case.ask == "order"]
     assert len(orders) >= 10
     assert [r.case.id for r in orders if not r.met] == []
 
@@ -89,26 +91,27 @@ def test_one_kill_temperature_for_each_grass_is_caught_by_deaths_alone() -> None
         def value(case: turf_scores.Case, part: float = part) -> float:
             limit = TABLE[f"kill_limit.{case.species}"].value
             constant = dataclasses.replace(case, start_kill=-4.0 + part * (limit + 4.0))
-            return turf_scores.value_of(constant, changed=rows)
+            return turf_scores.value_from(turf_scores.harm_of(constant, rows), case)
 
         results = [r for r in turf_scores.score(CASES, value) if r.case.ask in ("dead", "order")]
         assert any(not r.met for r in results), part
 
 
 def test_a_plain_day_count_is_caught() -> None:
-    def count(harm: xr.Dataset, case: turf_scores.Case) -> xr.Dataset:
+    def count(case: turf_scores.Case) -> xr.Dataset:
         half = 65.0 * TABLE[f"ice_multiplier.{case.species}"].value / 1.3
-        sealed = turf_scores.case_days(case)["hours_sealed"].cumsum("day") / 24.0
+        harm = HARM[case.id]
+        sealed = turf_scores.case_days(case)["hours_sealed"].to_numpy().ravel().cumsum() / 24.0
         multiplier = TABLE[f"ice_multiplier.{case.species}"].value
-        return harm.assign(dose_ice_cover=0.0 * harm["dose_ice_cover"] + sealed / half * multiplier)
+        return harm.assign(dose_ice_cover=("day", sealed / half * multiplier))
 
-    caught = missed(lambda case: turf_scores.value_of(case, bend=count))
+    caught = missed(lambda case: turf_scores.value_from(count(case), case))
     assert "ice two starts" in caught
 
 
 def test_softening_at_cereal_speed_is_caught() -> None:
     slow = {f"{n}.{s}": 0.03 for n in ("frost_softening", "cool_softening") for s in SPECIES}
-    caught = missed(lambda case: turf_scores.value_of(case, changed=slow))
+    caught = missed(lambda case: turf_scores.value_from(turf_scores.harm_of(case, slow), case))
     assert "C1 MN42 48 h at 8" in caught
 
 

@@ -66,23 +66,31 @@ def read_cases(path: Path) -> list[Case]:
         sys.exit(f"{path}: found columns {list(rows[0]) if rows else []}, expected {', '.join(COLUMNS)}")
     return [
         Case(
-            row["id"], row["species"], row["biotype"] or "plain",
-            float(row["start_kill"]) if row["start_kill"] else None,
-            row["kind"], json.loads(row["series"] or "[]"), row["ask"], row["low"], row["high"], row["citation"],
+            id=row["id"],
+            species=row["species"],
+            biotype=row["biotype"] or "plain",
+            start_kill=float(row["start_kill"]) if row["start_kill"] else None,
+            kind=row["kind"],
+            series=json.loads(row["series"] or "[]"),
+            ask=row["ask"],
+            low=row["low"],
+            high=row["high"],
+            citation=row["citation"],
         )
         for row in rows
-    ]  # fmt: skip
+    ]
 
 
-def first_day(case: Case) -> str:
-    """The date the case's first day stands for: only spring warmth asks for it."""
-    if case.kind == "spring":
-        return "2026-03-01"
-    if case.kind == "event":
-        return "2026-02-15"
-    if case.kind == "hardiness" and case.start_kill is None:
-        return "2025-09-01"
-    return "2025-12-01"
+def first_day(case: Case) -> np.datetime64:
+    """The date the case's first day stands for: only spring warmth asks for it.
+
+    A series from soft turf starts on 1 September (one of kind spring ends on 25 April); one that starts
+    hardened starts in December, before an event in mid February, before a spring on 1 March.
+    """
+    length = sum(int(part["days"]) for part in case.series)
+    if case.start_kill is None:
+        return np.datetime64("2026-04-25") - length if case.kind == "spring" else np.datetime64("2025-09-01")
+    return np.datetime64({"spring": "2026-03-01", "event": "2026-02-15"}.get(case.kind, "2025-12-01"))
 
 
 def case_days(case: Case) -> xr.Dataset:
@@ -124,11 +132,11 @@ def case_days(case: Case) -> xr.Dataset:
     return as_winter_days(variables, first_day(case))
 
 
-def as_winter_days(variables: Mapping[str, np.ndarray], start: str) -> xr.Dataset:
+def as_winter_days(variables: Mapping[str, np.ndarray], start: np.datetime64) -> xr.Dataset:
     """Daily arrays as winter days of one zone and member."""
     length = len(next(iter(variables.values())))
     data = {name: (("day", "zone", "member"), values[:, None, None]) for name, values in variables.items()}
-    return xr.Dataset(data, coords={"day": pd.date_range(start, periods=length), "zone": ["case"]})
+    return xr.Dataset(data, coords={"day": pd.date_range(str(start), periods=length), "zone": ["case"]})
 
 
 def one_turf(species: str, hardy: bool = False) -> xr.Dataset:
@@ -150,51 +158,55 @@ def case_traits(case: Case, changed: Values) -> dict[str, np.ndarray]:
     return traits
 
 
-def value_of(
-    case: Case,
-    changed: Values | None = None,
-    chance: ChanceOf = hazards.chance,
-    bend: Callable[[xr.Dataset, Case], xr.Dataset] | None = None,
-) -> float:
-    """The asked value after the last day, at central thresholds and one member.
-
-    Args:
-        changed: dose rows by key that differ from the table. chance: the chance function (planted cheats give
-            another). bend: changes the doses of the case (planted cheats only).
-    """
+def harm_of(case: Case, changed: Values | None = None) -> xr.Dataset:
+    """Doses and kill temperature (day) of the case, at central traits but for the rows changed."""
     harm = hazards.run(
-        case_days(case), one_turf(case.species, case.biotype == "hardy"), case_traits(case, changed or {}),
+        case_days(case),
+        one_turf(case.species, case.biotype == "hardy"),
+        case_traits(case, changed or {}),
         start_kill=case.start_kill,
-    )  # fmt: skip
-    if bend is not None:
-        harm = bend(harm, case)
-    if case.ask == "kill_temperature":
-        return float(harm["kill_temperature"].isel(day=-1).squeeze())
-    if case.ask == "loss":
-        return float((harm["kill_temperature"].isel(day=-1) - harm["kill_temperature"].isel(day=0)).squeeze())
-    if case.ask == "water":
-        traits = case_traits(case, changed or {})
-        limit = traits.get(f"kill_limit.{case.species}", TABLE[f"kill_limit.{case.species}"].value)
-        last = harm.isel(day=-1, species=0, zone=0, member=0)
-        kill, wetness = last["kill_temperature"].to_numpy(), last["wetness"].to_numpy()
-        return float(
-            np.squeeze(crown_water(kill, TABLE["soft_kill"].value, float(np.squeeze(limit)), wetness))
+    )
+    return harm.isel(species=0, zone=0, member=0)
+
+
+def dead_share(harm: xr.Dataset, species: str, chance: ChanceOf) -> float:
+    """Dead share after the last day [0-1], as running maximum, at central thresholds; no background."""
+    values = Thresholds.defaults().values
+    chances = {
+        name: np.asarray(chance(name, hazards.cumulative(harm[f"dose_{name}"].to_numpy()), values, species))
+        for name in hazards.HAZARDS
+    }
+    return float(np.maximum.accumulate(hazards.combine(chances))[-1])
+
+
+def crown_water_share(harm: xr.Dataset, case: Case) -> float:
+    """Water share of the crown after the last day [1]."""
+    key = f"kill_limit.{case.species}"
+    limit = float(np.squeeze(case_traits(case, {}).get(key, TABLE[key].value)))
+    last = harm.isel(day=-1)
+    return float(
+        crown_water(
+            last["kill_temperature"].to_numpy(), TABLE["soft_kill"].value, limit, last["wetness"].to_numpy()
         )
+    )
+
+
+def value_from(harm: xr.Dataset, case: Case, chance: ChanceOf = hazards.chance) -> float:
+    """The asked value after the last day."""
+    if case.ask == "kill_temperature":
+        return float(harm["kill_temperature"][-1])
+    if case.ask == "loss":
+        return float(harm["kill_temperature"][-1] - harm["kill_temperature"][0])
+    if case.ask == "water":
+        return crown_water_share(harm, case)
     if case.ask == "dead":
-        values = Thresholds.defaults().values
-        chances = {
-            name: np.asarray(
-                chance(
-                    name,
-                    hazards.cumulative(harm[f"dose_{name}"].isel(species=0, zone=0, member=0).to_numpy()),
-                    values,
-                    case.species,
-                )
-            )
-            for name in hazards.HAZARDS
-        }
-        return float(np.maximum.accumulate(hazards.combine(chances))[-1])
+        return dead_share(harm, case.species, chance)
     sys.exit(f"case {case.id}: found ask {case.ask!r}, expected kill_temperature, dead, water, loss or order")
+
+
+def value_of(case: Case) -> float:
+    """The asked value after the last day, at central thresholds and one member."""
+    return value_from(harm_of(case), case)
 
 
 def score(cases: list[Case], value: Callable[[Case], float] = value_of) -> list[Result]:
@@ -227,9 +239,8 @@ def main(arguments: list[str]) -> int:
         asked = f"step >= {r.case.high}" if r.case.ask == "order" else f"{r.case.low}..{r.case.high}"
         print(f"{'ok  ' if r.met else 'MISS'} {r.case.id:34s} {r.case.ask:16s} {r.value:8.3f}  {asked}")
     missed = [r.case.id for r in results if not r.met]
-    print(
-        f"turf cases: {len(results) - len(missed)} of {len(results)} met; missed: {', '.join(missed) or 'none'}"
-    )
+    met = len(results) - len(missed)
+    print(f"turf cases: {met} of {len(results)} met; missed: {', '.join(missed) or 'none'}")
     return 0
 
 

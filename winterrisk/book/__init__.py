@@ -1,9 +1,32 @@
-"""book"""
+"""The book: one SQLite file a course, into which people's words are appended and never changed.
+
+| file | holds |
+|---|---|
+| schema | tables, columns, and how an older book becomes one of today |
+| opening, write_file | the file: foreign and damaged ones refused; `book/*.csv` taken in once |
+| append | Book: add, correct, withdraw; one transaction each |
+| check_rows, kinds, places | what a row must be, every fault named |
+| record | Record: the tables as known by a time, corrections resolved |
+| zone_events | what was seen and done on one zone, for the column |
+| grammar, said_*, line_* | one typed line turned into a row |
+| noting, noting_plugs, reading_back, plug_list | what the commands note, and say back |
+"""
+
 from winterrisk.book.append import Book
-from winterrisk.book.zone_events import events
+from winterrisk.book.grammar import noted
 from winterrisk.book.kinds import KINDS
+from winterrisk.book.line_reader import Noted
+from winterrisk.book.noting import Typed, note_decision, note_observation, note_survey
+from winterrisk.book.noting_plugs import Room, note_batch, note_look, note_plug
 from winterrisk.book.opening import open_book
+from winterrisk.book.places import Places
+from winterrisk.book.plug_list import plug_list
 from winterrisk.book.record import Record
 from winterrisk.book.refusal import BookError
+from winterrisk.book.zone_events import events
 
-__all__ = ["KINDS", "Book", "BookError", "Record", "events", "open_book"]
+__all__ = [
+    "KINDS", "Book", "BookError", "Noted", "Places", "Record", "Room", "Typed", "events", "note_batch",
+    "note_decision", "note_look", "note_observation", "note_plug", "note_survey", "noted", "open_book",
+    "plug_list",
+]  # fmt: skip

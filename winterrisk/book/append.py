@@ -28,7 +28,9 @@ Row = dict[str, Any]
 class Book:
     """The book of one course. Close it, or use it in a `with` statement."""
 
-    def __init__(self, connection: sqlite3.Connection, path: Path | None, places: Places | None = None) -> None:
+    def __init__(
+        self, connection: sqlite3.Connection, path: Path | None, places: Places | None = None
+    ) -> None:
         self._connection = connection
         self.path = path
         self.places = places
@@ -51,7 +53,10 @@ class Book:
         try:
             self._connection.execute("BEGIN IMMEDIATE")
         except sqlite3.OperationalError as fault:
-            found, move = f"a book that cannot be written ({fault})", "close other programs that hold it, then again"
+            found, move = (
+                f"a book that cannot be written ({fault})",
+                "close other programs that hold it, then again",
+            )
             raise BookError(Fault(str(self.path), found, "a free, writable book", move)) from fault
         try:
             yield self._connection
@@ -79,12 +84,19 @@ class Book:
             return self._append(connection, table, given, known, where or table.rstrip("s"))
 
     def add_many(self, table: str, rows: Sequence[tuple[Said, Time, str]]) -> list[int | str]:
-        """Append rows of (values, known, where) together; their ids. All faults are named, then nothing is written."""
+        """Append rows of (values, known, where) together; their ids. All of them or none."""
         with self.writing():
             ids, faults = self.append_lines(table, rows)
             if faults:
                 raise BookError(faults)
         return ids
+
+    def add_together(
+        self, rows: Sequence[tuple[str, Said]], *, known: Time, where: str = ""
+    ) -> list[int | str]:
+        """Append rows of several tables, (table, values), together; their ids. All of them or none."""
+        with self.writing() as connection:
+            return [self._append(connection, table, given, known, where or table) for table, given in rows]
 
     def append_lines(
         self, table: str, rows: Sequence[tuple[Said, Time, str]]
@@ -108,7 +120,7 @@ class Book:
         return self.add("batches", given, known=known)
 
     def add_plug(self, *, known: Time, **given: Any) -> int | str:
-        """Append a plug: id (P1, P2, ... where left out), area, zone, spot, cut, depth_mm, crowns, control, ..."""
+        """Append a plug: area, zone, spot, cut, depth_mm, crowns, control, ...; its id (P1, P2, ...)."""
         return self.add("plugs", given, known=known)
 
     def add_look(self, *, known: Time, **given: Any) -> int | str:
@@ -127,22 +139,29 @@ class Book:
         """Append a correction of a row: the changed values, the others as last said; the correction's id."""
         with self.writing() as connection:
             before = self._last_said(connection, table, id)
-            return self._append(connection, table, {**before, **changes}, known, f"correction of {id}", corrects=id)
+            return self._append(
+                connection, table, {**before, **changes}, known, f"correction of {id}", corrects=id
+            )
 
     def withdraw(self, table: str, id: int | str, *, known: Time, who: str = "") -> None:
-        """Take a row back: from `known` on it is as if it had not been said. The row itself stays in the file."""
+        """Take a row back: from `known` on it is as if never said. The row itself stays in the file."""
         with self.writing() as connection:
             before = {**self._last_said(connection, table, id), "who": who}
             self._append(connection, table, before, known, f"withdrawal of {id}", corrects=id, withdrawn=True)
 
     def add_night(self, *, date: str, known: Time, calls: Sequence[Any] = (), **values: Any) -> int:
-        """Append a night: date, version, thresholds, weather_hash, book_hash, members, draws, exit_code; its run."""
+        """Append a night and give back its run.
+
+        values: version, thresholds, weather_hash, book_hash, members, draws, exit_code.
+        """
         with self.writing() as connection:
             seen = connection.execute("SELECT max(run) FROM nights WHERE date = ?", (date,)).fetchone()[0]
             run = 1 + (seen or 0)
             kept = json.dumps(list(calls), sort_keys=True)
             known_at = str(_moment(known, "known"))
-            _insert(connection, "nights", {**values, "date": date, "run": run, "calls": kept, "known": known_at})
+            _insert(
+                connection, "nights", {**values, "date": date, "run": run, "calls": kept, "known": known_at}
+            )
             return run
 
     def add_message(self, *, known: Time, **values: Any) -> None:
@@ -150,10 +169,18 @@ class Book:
         with self.writing() as connection:
             _insert(connection, "messages", {**values, "known": str(_moment(known, "known"))})
 
-    def add_threshold_version(self, *, version: str, known: Time, used: Sequence[str] = (), **values: Any) -> None:
+    def add_threshold_version(
+        self, *, version: str, known: Time, used: Sequence[str] = (), **values: Any
+    ) -> None:
         """Append an adopted version of the thresholds: version, who, why, hash, ids of the evidence used."""
         known_at = str(_moment(known, "known"))
-        row = {"adopted": known_at, **values, "version": version, "used": json.dumps(sorted(used)), "known": known_at}
+        row = {
+            "adopted": known_at,
+            **values,
+            "version": version,
+            "used": json.dumps(sorted(used)),
+            "known": known_at,
+        }
         with self.writing() as connection:
             _insert(connection, "threshold_versions", row)
 
@@ -192,12 +219,16 @@ class Book:
 
     def _last_said(self, connection: sqlite3.Connection, table: str, id: int | str) -> Row:
         if table not in CORRECTED:
-            raise BookError(Fault(table, "a table that is not corrected", "one of " + ", ".join(CORRECTED), ""))
+            raise BookError(
+                Fault(table, "a table that is not corrected", "one of " + ", ".join(CORRECTED), "")
+            )
         names = [name for name in COLUMNS[table] if name != "known"]
         sql = f"SELECT {', '.join(names)}, corrects, withdrawn FROM {table} WHERE coalesce(corrects, id) = ?"
         found = connection.execute(f"{sql} ORDER BY rowid DESC LIMIT 1", (id,)).fetchone()
         if found is None or found[-1]:
-            raise BookError(Fault(f"{table} {id}", "no such row", "the id of a row that stands", "list them first"))
+            raise BookError(
+                Fault(f"{table} {id}", "no such row", "the id of a row that stands", "list them first")
+            )
         return {**dict(zip(names, found, strict=False)), "id": id}
 
 
@@ -210,7 +241,9 @@ def _moment(value: Time, name: str) -> np.datetime64:
 
 def _next_id(connection: sqlite3.Connection, table: str, prefix: str) -> str:
     start = len(prefix) + 1
-    sql = f"SELECT max(CAST(substr(id, {start}) AS INTEGER)) FROM {table} WHERE substr(id, 1, {start - 1}) = ?"
+    sql = (
+        f"SELECT max(CAST(substr(id, {start}) AS INTEGER)) FROM {table} WHERE substr(id, 1, {start - 1}) = ?"
+    )
     return f"{prefix}{1 + (connection.execute(sql, (prefix,)).fetchone()[0] or 0)}"
 
 
@@ -233,7 +266,9 @@ def _check_plug_links(connection: sqlite3.Connection, c: Checked) -> None:
     known = [row[0] for row in connection.execute("SELECT id FROM batches WHERE corrects IS NULL")]
     if batch not in known:
         close = nearest(batch, known)
-        c.fault("batch", repr(batch), "a batch of the book", f"did you mean {close}?" if close else "add it first")
+        c.fault(
+            "batch", repr(batch), "a batch of the book", f"did you mean {close}?" if close else "add it first"
+        )
 
 
 def _check_look_links(connection: sqlite3.Connection, c: Checked) -> None:
@@ -243,6 +278,8 @@ def _check_look_links(connection: sqlite3.Connection, c: Checked) -> None:
     if found is None or found[1]:
         known = [row[0] for row in connection.execute("SELECT id FROM plugs WHERE corrects IS NULL")]
         close = nearest(wanted, known)
-        c.fault("plug", repr(wanted), "a plug of the book", f"did you mean {close}?" if close else "add it first")
+        c.fault(
+            "plug", repr(wanted), "a plug of the book", f"did you mean {close}?" if close else "add it first"
+        )
     elif c.row["time"] is not None and c.row["time"] < found[0]:
         c.fault("time", f"{c.row['time']}, before the plug was cut ({found[0]})", "a look after the cut")

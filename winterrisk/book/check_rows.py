@@ -119,7 +119,9 @@ class Checked:
         value = self.text(name, default)
         if value not in known:
             close = nearest(value, known)
-            self.fault(name, repr(value), "one of " + ", ".join(known), f"did you mean {close}?" if close else "")
+            self.fault(
+                name, repr(value), "one of " + ", ".join(known), f"did you mean {close}?" if close else ""
+            )
         return value
 
     def flag(self, name: str) -> bool:

@@ -44,7 +44,9 @@ class Places:
 
         whole: True where a row may speak for a whole area or the whole course.
         """
-        if zone in self.areas.get(area, ()) or (whole and zone == WHOLE and (area == WHOLE or area in self.areas)):
+        if zone in self.areas.get(area, ()) or (
+            whole and zone == WHOLE and (area == WHOLE or area in self.areas)
+        ):
             return None
         wanted = label(area, zone)
         same_area = [label(area, z) for z in self.areas.get(area, ())]

@@ -50,7 +50,9 @@ def _header_faults(names: list[str], table: str, where: str) -> list[Fault]:
             close = nearest(name, COLUMNS[table])
             hint = f"did you mean {close}?" if close else "see the tables in docs"
             faults.append(Fault(where, f"column {name!r}", "one of " + ", ".join(COLUMNS[table]), hint))
-    faults += [Fault(where, f"no column {n!r}", "it is needed", "add it") for n in MUST[table] if n not in names]
+    faults += [
+        Fault(where, f"no column {n!r}", "it is needed", "add it") for n in MUST[table] if n not in names
+    ]
     if len(set(names)) < len(names):
         faults.append(Fault(where, "a column named twice", "each column once", "remove one"))
     return faults
@@ -78,7 +80,9 @@ def read_lines(path: Path, table: str) -> list[Line]:
     try:
         text = path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError as fault:
-        raise BookError(Fault(where, "bytes that are no text", "a UTF-8 CSV file", "save it as CSV UTF-8")) from fault
+        raise BookError(
+            Fault(where, "bytes that are no text", "a UTF-8 CSV file", "save it as CSV UTF-8")
+        ) from fault
     if "\x00" in text:
         raise BookError(Fault(where, "bytes that are no text", "a UTF-8 CSV file", "save it as CSV UTF-8"))
     reader = csv.reader(text.splitlines(keepends=True), strict=True)
@@ -97,7 +101,9 @@ def read_lines(path: Path, table: str) -> list[Line]:
                     break
             elif len(cells) != len(names):
                 expected = f"{len(names)} values, one a column"
-                faults.append(Fault(here, f"{len(cells)} values", expected, "look for a missing or spare comma"))
+                faults.append(
+                    Fault(here, f"{len(cells)} values", expected, "look for a missing or spare comma")
+                )
             else:
                 given = {n: c.strip() for n, c in zip(names, cells, strict=True)}
                 known = _known(given, table)
@@ -107,7 +113,9 @@ def read_lines(path: Path, table: str) -> list[Line]:
                     faults.append(Fault(f"{here}, known", repr(given["known"]), expected, "correct the line"))
                 lines.append(Line(said, known, here))
     except csv.Error as fault:
-        faults.append(Fault(f"{where} line {reader.line_num}", str(fault), "plain CSV", "look for a lone quote"))
+        faults.append(
+            Fault(f"{where} line {reader.line_num}", str(fault), "plain CSV", "look for a lone quote")
+        )
     if not names and not faults:
         faults.append(Fault(where, "an empty file", "a header line of column names", "fill it or remove it"))
     if faults:
@@ -127,7 +135,9 @@ def read_book_folder(folder: Path) -> dict[str, list[Line]]:
         if path.stem not in TABLES:
             close = nearest(path.stem, TABLES)
             hint = f"did you mean {close}.csv?" if close else "move it out of the folder"
-            faults.append(Fault(f"book/{path.name}", "a file the book does not know", ", ".join(TABLES), hint))
+            faults.append(
+                Fault(f"book/{path.name}", "a file the book does not know", ", ".join(TABLES), hint)
+            )
             continue
         try:
             found[path.stem] = read_lines(path, path.stem)

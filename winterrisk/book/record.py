@@ -42,7 +42,9 @@ class Record:
         """SHA-256 of everything people saw, cut and found: same rows, same hash."""
         digest = hashlib.sha256()
         for name in SEEN:
-            text = getattr(self, name).to_csv(index=False, date_format="%Y-%m-%dT%H:%M:%S", lineterminator="\n")
+            text = getattr(self, name).to_csv(
+                index=False, date_format="%Y-%m-%dT%H:%M:%S", lineterminator="\n"
+            )
             digest.update(f"{name}\n{text}".encode())
         return digest.hexdigest()
 
@@ -72,7 +74,8 @@ def _latest(table: str) -> str:
     """SQL for the last word of each line of corrections known by a time, under the id of its first row."""
     names = ", ".join("first AS id" if name == "id" else name for name in COLUMNS[table])
     return (
-        f"WITH said AS (SELECT *, rowid AS place, coalesce(corrects, id) AS first FROM {table} WHERE known <= :known), "
+        f"WITH said AS (SELECT *, rowid AS place, coalesce(corrects, id) AS first FROM {table} "
+        f"WHERE known <= :known), "
         f"line AS (SELECT *, max(place) OVER (PARTITION BY first) AS last, "
         f"min(place) OVER (PARTITION BY first) AS start FROM said) "
         f"SELECT {names} FROM line WHERE place = last AND NOT withdrawn ORDER BY start"

@@ -27,7 +27,9 @@ def refuse_foreign(path: Path) -> None:
         return
     if len(header) < HEADER_BYTES or not header.startswith(MAGIC):
         raise BookError(Fault(str(path), "a file that is no database", "the book of this course", LEAVE_IT))
-    application, version = (struct.unpack(">I", header[at : at + 4])[0] for at in (APPLICATION_AT, VERSION_AT))
+    application, version = (
+        struct.unpack(">I", header[at : at + 4])[0] for at in (APPLICATION_AT, VERSION_AT)
+    )
     if application != APPLICATION_ID:
         raise BookError(Fault(str(path), "another program's database", "the book of this course", LEAVE_IT))
     if version > VERSION:
@@ -36,18 +38,22 @@ def refuse_foreign(path: Path) -> None:
 
 
 def refuse_tampered(connection: sqlite3.Connection, path: Path) -> None:
-    """Raise BookError where the file is damaged or carries views, triggers or tables that are not the book's."""
+    """Raise BookError where the file is damaged or carries views or triggers."""
     shape = connection.execute("SELECT type, name, sql FROM sqlite_schema").fetchall()
     if any(kind in ("view", "trigger") for kind, *_ in shape):
         found = "views or triggers somebody put in"
-        raise BookError(Fault(str(path), found, "the book's own tables only", "restore the book from a backup"))
+        raise BookError(
+            Fault(str(path), found, "the book's own tables only", "restore the book from a backup")
+        )
     check = [row[0] for row in connection.execute("PRAGMA quick_check(1)")]
     if check != ["ok"]:
-        raise BookError(Fault(str(path), f"a damaged file ({check[0]})", "a whole book", "restore it from a backup"))
+        raise BookError(
+            Fault(str(path), f"a damaged file ({check[0]})", "a whole book", "restore it from a backup")
+        )
 
 
 def use_journal(connection: sqlite3.Connection) -> None:
-    """Write-ahead log; where the folder cannot carry one (some synced or network folders), a rollback journal."""
+    """Write-ahead log; where the folder cannot carry one (synced, network), a rollback journal."""
     try:
         mode = connection.execute("PRAGMA journal_mode = WAL").fetchone()[0]
         connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
@@ -85,7 +91,9 @@ def connect(path: Path | None) -> sqlite3.Connection:
         refuse_foreign(path)
     if not os.access(path.parent, os.W_OK) or (path.exists() and not os.access(path, os.W_OK)):
         move = "give yourself the right to write there, or copy the course folder"
-        raise BookError(Fault(str(path), "a folder or file that cannot be written", "a writable course folder", move))
+        raise BookError(
+            Fault(str(path), "a folder or file that cannot be written", "a writable course folder", move)
+        )
     try:
         connection = sqlite3.connect(path, timeout=WAIT_SECONDS, isolation_level=None)
         connection.execute("PRAGMA trusted_schema = OFF")

@@ -1,1 +1,53 @@
-from winterrisk.calibration.smc import sequential_monte_carlo
+"""Calibration: from the plugs and surveys of past winters to thresholds a person may adopt and undo.
+
+| file | holds | needs |
+|---|---|---|
+| winter | Winter: one past winter, replayed | harm of hazards, member weights, turf |
+| pieces | what each cut of plugs and each survey says | the book's tables |
+| likelihood_table, model | log likelihood of a course for many thresholds | winters, pieces, kill formulae |
+| smc | tempered sequential Monte Carlo | a log likelihood |
+| speaking, held_out, refusals | what data speak of, whether a fit foretells, why not to adopt | model |
+| fit, fit_text | Fit: the proposal and how it was come by, and the same in words | all of these |
+| preview | calls of past nights under two thresholds | two tables of calls, surveys |
+| proposal | what may be adopted: a fit, or a value set by hand | Fit, thresholds |
+| write_adopted, write_pair, write_proposed, read_versions | adopt, undo, history | a proposal, the book |
+"""
+
+from winterrisk.calibration.fit import BESIDE, DEFAULT_ROWS, PURPOSE, CalibrationError, Fit, check_rows, fit
+from winterrisk.calibration.fit_text import fit_text
+from winterrisk.calibration.pieces import survey_id
+from winterrisk.calibration.preview import Preview, preview
+from winterrisk.calibration.preview_text import preview_text
+from winterrisk.calibration.proposal import Proposal, by_hand
+from winterrisk.calibration.read_versions import history, read_proposed, read_version
+from winterrisk.calibration.smc import Particles, sequential_monte_carlo
+from winterrisk.calibration.winter import Winter
+from winterrisk.calibration.write_adopted import AdoptionError, adopt, undo
+from winterrisk.calibration.write_proposed import write_proposed
+
+__all__ = [
+    "BESIDE",
+    "DEFAULT_ROWS",
+    "PURPOSE",
+    "AdoptionError",
+    "CalibrationError",
+    "Fit",
+    "Particles",
+    "Preview",
+    "Proposal",
+    "Winter",
+    "adopt",
+    "by_hand",
+    "check_rows",
+    "fit",
+    "fit_text",
+    "history",
+    "preview",
+    "preview_text",
+    "read_proposed",
+    "read_version",
+    "sequential_monte_carlo",
+    "survey_id",
+    "undo",
+    "write_proposed",
+]

@@ -1,4 +1,4 @@
-"""Fit: from plugs and surveys of past winters to proposed thresholds, with what moved, on what, and whether to trust it."""
+"""Fit: from plugs and surveys of past winters to proposed thresholds, and whether to trust them."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -12,6 +12,7 @@ from scipy.special import ndtri
 from winterrisk.calibration.held_out import HeldOut, held_out
 from winterrisk.calibration.model import CourseModel, course_model
 from winterrisk.calibration.pieces import Piece, pieces
+from winterrisk.calibration.proposal import PROPOSED
 from winterrisk.calibration.refusals import Learned, refusals
 from winterrisk.calibration.smc import Particles, sequential_monte_carlo
 from winterrisk.calibration.speaking import speaking
@@ -26,10 +27,13 @@ DEFAULT_ROWS = ("ice_multiplier.annual_bluegrass",)
 """What is learned when nothing else is asked for."""
 BESIDE = ("ice_steepness", "background", "plug_correlation")
 """Sampled along with the rows, so that doubt of them widens the result; not adopted."""
+PURPOSE = "fit"
+"""What the draws of a course's stored fit are keyed by, beside the course."""
 JOINT_DRAWS = 1000
 """Draws that a version keeps."""
 QUANTILES = (0.05, 0.50, 0.95)
-PROPOSED = "proposed"
+_MANY = (np.arange(1000) + 0.5) / 1000
+"""Probabilities at which the prior's spread is worked."""
 
 
 class CalibrationError(Refused):
@@ -81,8 +85,8 @@ class Fit:
         """What the fit rests on, in one line."""
         return (
             f"{self.plugs} plugs and {self.surveys} surveys of {', '.join(self.winters) or 'no winter'}; "
-            f"{self.particles} particles, {self.moves} moves, seed {self.seed}, log evidence {self.log_evidence:.2f}, "
-            f"smallest effective number {self.smallest_effective:.0f}"
+            f"{self.particles} particles, {self.moves} moves, seed {self.seed}, "
+            f"log evidence {self.log_evidence:.2f}, smallest effective number {self.smallest_effective:.0f}"
         )
 
 
@@ -114,15 +118,16 @@ def fit(
         CalibrationError: a row that is not learned.
     """
     asked = tuple(dict.fromkeys(rows))
-    _check_rows((*asked, *beside))
+    check_rows((*asked, *beside))
     together = (*asked, *(name for name in beside if name not in asked))
     used, left_out = pieces(winters, plugs, surveys, looks=looks, batches=batches, values=thresholds.values)
     model = course_model(winters, used, together, thresholds.values)
-    particle = sequential_monte_carlo(model.log_likelihood, len(together), key, particles=particles, moves=moves)
+    found = sequential_monte_carlo(model.log_likelihood, len(together), key, particles=particles, moves=moves)
     checked = held_out(model, key)
-    joint = _joint(model, particle, asked, key)
+    joint = _joint(model, found, asked, key)
     learned = tuple(
-        _learned(TABLE[name], model, joint[name], together.index(name), thresholds.values[name]) for name in asked
+        _learned(TABLE[name], model, joint[name], together.index(name), thresholds.values[name])
+        for name in asked
     )
     values = {**thresholds.values, **{row.key: row.posterior[1] for row in learned}}
     ids = frozenset(name for piece in used for name in piece.ids)
@@ -136,16 +141,21 @@ def fit(
         refusals=refusals(learned, checked),
         left_out=left_out,
         beside=together[len(asked) :],
-        log_evidence=particle.log_evidence,
-        smallest_effective=particle.smallest_effective,
-        acceptance=particle.acceptance,
+        log_evidence=found.log_evidence,
+        smallest_effective=found.smallest_effective,
+        acceptance=found.acceptance,
         particles=particles,
         moves=moves,
         seed=" ".join(str(part) for part in key),
     )
 
 
-def _check_rows(names: Sequence[str]) -> None:
+def check_rows(names: Sequence[str]) -> None:
+    """Refuse names that plugs and surveys cannot move.
+
+    Raises:
+        CalibrationError: every such name, with the nearest that can.
+    """
     faults = []
     for name in names:
         if name not in LEARNED:
@@ -160,7 +170,9 @@ def _number(used: Sequence[Piece], kind: str) -> int:
     return len({name for piece in used if piece.kind == kind for name in piece.ids})
 
 
-def _joint(model: CourseModel, found: Particles, names: Sequence[str], key: tuple[KeyPart, ...]) -> dict[str, Array]:
+def _joint(
+    model: CourseModel, found: Particles, names: Sequence[str], key: tuple[KeyPart, ...]
+) -> dict[str, Array]:
     size = len(found.z)
     order = generator(*key, "joint draws").permutation(np.arange(max(size, JOINT_DRAWS)) % size)[:JOINT_DRAWS]
     draws = model.draws(found.z[order])
@@ -190,7 +202,3 @@ def _learned(row: Row, model: CourseModel, draws: Array, place: int, before: flo
         alive=spoken.alive,
         dead=spoken.dead,
     )
-
-
-_MANY = (np.arange(1000) + 0.5) / 1000
-"""Probabilities at which the prior's spread is worked."""

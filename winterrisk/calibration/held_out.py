@@ -1,4 +1,4 @@
-"""Leave one winter out: is a past winter foretold better by what the other winters taught than by the default?"""
+"""Leave one winter out: do the other winters foretell it better than the default does?"""
 
 from dataclasses import dataclass
 

@@ -21,7 +21,7 @@ EDGE = 1e-6
 class Cell(NamedTuple):
     """Where values fall in one axis of a table: lower index, and share of the way to the next."""
 
-    index: NDArray[np.intp]
+    lower: NDArray[np.intp]
     part: Array
 
 
@@ -60,9 +60,9 @@ def looked_up(table: Array, share: Cell, correlation: Cell | None) -> Array:
     """
     if correlation is None or len(table) == 1:
         line = table[0]
-        return line[share.index] * (1.0 - share.part) + line[share.index + 1] * share.part
+        return np.asarray(line[share.lower] * (1.0 - share.part) + line[share.lower + 1] * share.part)
     flat = table.ravel()
-    first = correlation.index[None, :] * P_POINTS + share.index
+    first = correlation.lower[None, :] * P_POINTS + share.lower
     low = flat[first] * (1.0 - share.part) + flat[first + 1] * share.part
     first += P_POINTS
     high = flat[first] * (1.0 - share.part) + flat[first + 1] * share.part

@@ -38,7 +38,7 @@ class _Asked(dict[str, float]):
         return super().__getitem__(key)
 
 
-def rows_of_chance(hazard: str, species: str, dose: NDArray[np.floating], values: Mapping[str, float]) -> set[str]:
+def rows_of_chance(hazard: str, species: str, dose: Array, values: Mapping[str, float]) -> set[str]:
     """Keys of the threshold rows that a hazard's chance depends on for a grass."""
     asked = _Asked(values)
     hazards.chance(hazard, dose, asked, species)
@@ -47,11 +47,11 @@ def rows_of_chance(hazard: str, species: str, dose: NDArray[np.floating], values
 
 @dataclass(frozen=True)
 class _Doses:
-    """One grass on one day: living share [1] (member) after all that is held fixed, and the doses still open."""
+    """One grass on one day: living share [1] (member) after all that is held, and the doses still open."""
 
     species: str
     living: Array
-    moving: Mapping[str, NDArray[np.floating]]
+    moving: Mapping[str, Array]
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,7 @@ class Place:
         for seen in self.seen:
             at = (seen.day, tuple(seen.cover))
             if at not in shares:
-                shares[at] = np.sum([part * dead[seen.day, s] for s, part in seen.cover.items()], axis=0)
+                shares[at] = sum((part * dead[seen.day, s] for s, part in seen.cover.items()), np.zeros(1))
             total = total + looked_up(seen.table, share_cell(shares[at]), correlation)
         top = np.max(total, axis=0)
         return np.asarray(top + np.log(np.sum(np.exp(total - top), axis=0)))
@@ -105,7 +105,7 @@ class CourseModel:
     places: tuple[Place, ...]
 
     def draws(self, z: Array) -> dict[str, Array]:
-        """Threshold draws by key from whitened unknowns (draw, row); rows that are held have one value (1)."""
+        """Threshold draws by key from whitened unknowns (draw, row); a row that is held has one value."""
         held = {k: np.array([v]) for k, v in self.values.items() if TABLE[k].acts == "chance"}
         return held | {row.key: row.quantile(ndtr(z[:, i])) for i, row in enumerate(self.rows)}
 
@@ -161,13 +161,18 @@ def _place(
         whole = sum(cover.values())
         seen.append(
             _Seen(
-                day, {s: part / whole for s, part in cover.items()}, likelihood_table(piece, values[PRECISION], rho)
+                day,
+                {s: part / whole for s, part in cover.items()},
+                likelihood_table(piece, values[PRECISION], rho),
             )
         )
         for species in cover:
             if (day, species) not in tables:
                 there = {
-                    h: doses[f"dose_{h}"].isel(day=place, species=names.index(species)).to_numpy().astype(np.float64)
+                    h: doses[f"dose_{h}"]
+                    .isel(day=place, species=names.index(species))
+                    .to_numpy()
+                    .astype(np.float64)
                     for h in hazards.HAZARDS
                 }
                 tables[day, species] = _split(there, species, rows, values, held)
@@ -177,7 +182,7 @@ def _place(
 
 
 def _split(
-    doses: Mapping[str, NDArray[np.floating]],
+    doses: Mapping[str, Array],
     species: str,
     rows: frozenset[str],
     values: Mapping[str, float],

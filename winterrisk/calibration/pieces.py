@@ -1,4 +1,4 @@
-"""Pieces of evidence: what the plugs of one cut, or one spring survey, say of a zone on a day of a past winter."""
+"""Pieces of evidence: what the plugs of one cut, or one spring survey, say of a zone on a day."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -75,7 +75,7 @@ def _survey_pieces(surveys: pd.DataFrame) -> list[Piece]:
     for place, row in enumerate(surveys.to_dict("records")):
         low, high = float(row["dead_low"]), float(row["dead_high"])
         middle = 0.5 * (low + high)
-        day = np.datetime64(pd.Timestamp(row["date"]).to_datetime64(), "D")
+        day = pd.Timestamp(row["date"]).to_datetime64().astype("datetime64[D]")
         made.append(
             Piece(
                 "survey",

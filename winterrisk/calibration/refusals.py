@@ -1,4 +1,4 @@
-"""Reasons not to adopt a fit: too little evidence, all of one side, nothing moved, or worse than the default."""
+"""Reasons not to adopt a fit: too little evidence, all of one side, nothing moved, worse than the default."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,7 +16,7 @@ LEAST_MOVE = 0.20
 NARROWED = 0.85
 """Posterior over prior sd from which a range counts as narrowed (judged)."""
 WORST_LOSS = -0.1
-"""Log score by which a fit may fall behind the prior on winters held out: the sampler's own noise (judged)."""
+"""Log score by which a fit may fall behind the prior on held-out winters: the sampler's noise (judged)."""
 
 Range = tuple[float, ...]
 
@@ -61,8 +61,9 @@ def _of_row(row: Learned) -> list[str]:
     speak = row.plugs + row.surveys
     if speak < FEWEST:
         return [
-            f"{row.key}: too little evidence - {row.plugs} plugs and {row.surveys} surveys come from turf where "
-            f"its value would matter, {FEWEST} are wanted; cut plugs where the chance is between 1 in 4 and 3 in 4"
+            f"{row.key}: too little evidence - {row.plugs} plugs and {row.surveys} surveys come from turf "
+            f"where its value would matter, {FEWEST} are wanted; cut plugs where the chance is between "
+            f"1 in 4 and 3 in 4"
         ]
     reasons = []
     if not row.dead:

@@ -22,7 +22,7 @@ KEPT_EFFECTIVE = 0.5
 AIMED_ACCEPTANCE = 0.30
 """Share of moves to be accepted, by which their size is steered (common practice, no source)."""
 FULL_SCALE = 2.38
-"""Best size of a random-walk move times the root of the number of unknowns (Gelman et al. 1996, from memory)."""
+"""Best size of a random-walk move, times the root of the unknowns (Gelman et al. 1996, from memory)."""
 RIDGE = 1e-9
 """Added to the particles' variances, so that one that has shrunk to nothing can still move."""
 
@@ -32,7 +32,7 @@ class Particles:
     """Equally weighted draws of the posterior and how they were come by.
 
     z (particle, unknown): whitened. log_evidence: log chance of the data under the prior.
-    smallest_effective: least effective number of particles in any step. acceptance: mean share of moves taken.
+    smallest_effective: least effective number of particles in any step. acceptance: share of moves taken.
     """
 
     z: Array
@@ -70,7 +70,12 @@ def systematic_picks(log_weight: Array, start: float) -> NDArray[np.intp]:
 
 
 def sequential_monte_carlo(
-    log_likelihood: LogLikelihood, unknowns: int, key: tuple[KeyPart, ...], *, particles: int = 1000, moves: int = 12
+    log_likelihood: LogLikelihood,
+    unknowns: int,
+    key: tuple[KeyPart, ...],
+    *,
+    particles: int = 1000,
+    moves: int = 12,
 ) -> Particles:
     """Posterior draws of whitened unknowns with standard normal priors.
 

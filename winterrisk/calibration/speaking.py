@@ -1,4 +1,4 @@
-"""Which pieces of evidence can speak of a row at all: those whose expected dead share depends on its value."""
+"""Which pieces of evidence can speak of a row: those whose expected dead share depends on its value."""
 
 from typing import NamedTuple
 
@@ -10,7 +10,7 @@ from winterrisk.calibration.model import CourseModel
 Array = NDArray[np.float64]
 
 MATTERS = 0.1
-"""Change of the expected dead share [1], between the ends of the prior, from which a piece speaks (judged)."""
+"""Change of the expected dead share [1] between the prior's ends from which a piece speaks (judged)."""
 
 
 class Spoken(NamedTuple):
@@ -40,7 +40,9 @@ def speaking(model: CourseModel, ends: Array) -> Spoken:
             at_ends = weight @ np.broadcast_to(share, (len(weight), 2))
             if abs(at_ends[1] - at_ends[0]) < MATTERS:
                 continue
-            (plugs if piece.kind == "plug" else surveys).update(f"{piece.winter} {name}" for name in piece.ids)
+            (plugs if piece.kind == "plug" else surveys).update(
+                f"{piece.winter} {name}" for name in piece.ids
+            )
             alive += piece.alive
             dead += piece.dead
     return Spoken(len(plugs), len(surveys), alive, dead)

@@ -28,7 +28,9 @@ class Winter:
     def __post_init__(self) -> None:
         members = self.harm.sizes["member"]
         if np.shape(self.weight) != (members,) or np.shape(self.gap_group) != (members,):
-            raise ValueError(f"winter {self.name}: weight and gap_group need one number for each of {members} members")
+            raise ValueError(
+                f"winter {self.name}: weight and gap_group need one number for each of {members} members"
+            )
         if not np.sum(self.weight) > 0:
             raise ValueError(f"winter {self.name}: member weights add to nothing")
 

@@ -12,6 +12,8 @@ ICE_DAY = 3.0
 """Ice that makes a day under ice [mm] (convention of the package)."""
 BRIDGED = 24.0
 """Hours without ice that end a spell [h] (convention of the package)."""
+STRONG_DRYING = 3.0
+"""Evaporation asked of frozen turf in a day that counts as a strong drying day [kg m-2] (judged)."""
 THAWED_OVER = 0.1
 """Half width over which an hour passes from frozen to thawed [K] (keeps a hair's change from moving a count)."""
 
@@ -175,7 +177,7 @@ def write_day(state: NDArray[np.float64], day: NDArray[np.float32]) -> None:
     day[17] = sums[at.D_ICE_DAYS]
     day[18] = sums[at.D_OVER_FROZEN]
     day[19] = sums[at.D_RAIN_ON_SNOW]
-    day[20] = 1.0 - np.exp(-sums[at.D_DRYING])
+    day[20] = 1.0 - np.exp(-sums[at.D_DRYING] / STRONG_DRYING)
     day[21] = sums[at.D_SOIL5] / hours
     day[22] = sums[at.D_DATA] / hours
     day[23] = sums[at.D_TREATED]

@@ -6,6 +6,8 @@ from numpy.typing import NDArray
 from winterrisk.column import layout as at
 from winterrisk.column.heat import PASSES, TOLERANCE, ground_heat, heat_pass, node_temperatures
 from winterrisk.column.links import ground_conductivity
+from winterrisk.column.parameters import parameter_vector
+from winterrisk.column.soils import layer_table
 from winterrisk.science.compiled import njit
 
 DEPTHS = at.DEPTHS
@@ -78,3 +80,8 @@ def driven_ground(
     out = np.zeros((len(upper), at.LAYERS))
     _driven(np.asarray(upper, dtype=np.float64), state, table, freezes, out)
     return out
+
+
+def soil_layers(soil: str) -> NDArray[np.float64]:
+    """Layer table (LAYERS, PROPERTIES) of one bare soil with the table's values."""
+    return layer_table("push-up", 0.0, "good", soil, parameter_vector(None, 1))[0]

@@ -1,6 +1,5 @@
 """The column over a winter: weather and ground in, hours or days out."""
 
-import os
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
@@ -17,7 +16,7 @@ from winterrisk.column.events import apply_change, changes
 from winterrisk.column.loop import HOURLY_VARIABLES, run_columns
 from winterrisk.column.soils import layer_table
 from winterrisk.column.state import State, first_state
-from winterrisk.science.compiled import COMPILED
+from winterrisk.science.compiled import COMPILED, CORES
 from winterrisk.science.faults import Fault, Refused
 
 NEEDED = {
@@ -31,9 +30,12 @@ NEEDED = {
     "snow_fraction": (at.SNOW_SHARE, 0.0, 1.0),
 }
 """Weather the column needs, its place in the hour and the range it accepts."""
+FIRST_HOURS = 240
+"""Hours whose mean air temperature starts the ground [h] (convention of the package)."""
+FIRST_OF_AUGUST = 213
 MANY = 50
 """Columns from which the work is shared over the cores."""
-COVER_PATCH = {"none": 0.02, "mown_green": 0.015, "rough_grass": 0.05, "forest_clearing": 0.05}
+COVER_PATCH = {"none": 0.02, "mown_green": 0.015, "rough_grass": 0.10, "forest_clearing": 0.10}
 """Snow depth that hides the cover [m] (judged)."""
 COVER_LEAF = {"mown_green": par.LEAF_MOWN, "rough_grass": par.LEAF_ROUGH, "forest_clearing": par.LEAF_CLEARING}
 
@@ -131,7 +133,7 @@ def _run(
     def part(first: int, last: int) -> None:
         run_columns(first, last, begin, end, weather, path, day, state, parameters, layers, days, hours)
 
-    workers = min(os.cpu_count() or 1, members // (MANY // 2)) if COMPILED and members >= MANY else 1
+    workers = min(CORES, members // (MANY // 2)) if COMPILED and members >= MANY else 1
     if workers <= 1:
         part(0, members)
         return
@@ -194,10 +196,12 @@ def run(
     if start is not None:
         state = np.array(start.array)
     else:
+        season = 0.0
         if soil_start is None:
-            soil_start = ([0.0, 1.0], [float(block[0, :240, at.AIR].mean())] * 2)
+            soil_start = ([0.0, 1.0], [float(block[0, :FIRST_HOURS, at.AIR].mean())] * 2)
+            season = float(np.cos(2.0 * np.pi * (pd.Timestamp(times[0]).dayofyear - FIRST_OF_AUGUST) / 365.25))
         state = first_state(
-            np.asarray(soil_start[0], float), np.asarray(soil_start[1], float), parameters, layers
+            np.asarray(soil_start[0], float), np.asarray(soil_start[1], float), parameters, layers, season=season
         )
 
     hourly = output == "hourly"
@@ -227,6 +231,14 @@ def run(
         end = chosen["time"].values[-1] + np.timedelta64(1, "h")
         return result, State(end, state)
     return result
+
+
+def at_depth(winter: xr.Dataset, depth: float) -> NDArray[np.float64]:
+    """Temperature [degC] (time) of one member at a depth [m] below the top of the thatch, linear between layers."""
+    soil = winter["soil_temperature"].values
+    k = int(np.clip(np.searchsorted(at.CENTRES, depth) - 1, 0, at.LAYERS - 2))
+    share = np.clip((depth - at.CENTRES[k]) / (at.CENTRES[k + 1] - at.CENTRES[k]), 0.0, 1.0)
+    return np.asarray(soil[:, k] * (1.0 - share) + soil[:, k + 1] * share)
 
 
 def _hourly(weather: xr.Dataset, hours: NDArray[np.float32], single: bool) -> xr.Dataset:

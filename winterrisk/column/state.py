@@ -9,6 +9,9 @@ from winterrisk.column import layout as at
 from winterrisk.column import parameters as par
 from winterrisk.column.heat import ground_heat
 
+LAG_DEPTH = 1.6
+"""e-folding depth of the ground's lag behind the year's air [m] (judged; damping depth of the year 2-2.5 m)."""
+
 
 @dataclass(frozen=True)
 class State:
@@ -37,6 +40,7 @@ def first_state(
     parameters: NDArray[np.float64],
     layers: NDArray[np.float64],
     water: NDArray[np.float64] | None = None,
+    season: float = 0.0,
 ) -> NDArray[np.float64]:
     """State array (member, SIZE) of snowless ground at field water.
 
@@ -44,10 +48,12 @@ def first_state(
         depths [m], temperatures [degC]: the ground's temperature, interpolated to the layers, constant beyond the ends.
         parameters (member, PARAMETERS), layers (member, LAYERS, PROPERTIES).
         water (LAYERS) [1]: water by volume where it is known.
+        season [1]: 1 on 1 August, when the depth lags behind the summer, -1 half a year later, 0 for a known profile.
     """
     members = len(layers)
     array = np.zeros((members, at.SIZE))
     profile = np.interp(at.CENTRES, depths, temperatures)
+    lag = season * (1.0 - np.exp(-at.CENTRES / LAG_DEPTH))
     for m in range(members):
         for j in range(at.LAYERS):
             layer = layers[m, j]
@@ -56,7 +62,7 @@ def first_state(
                 mass = min(float(water[j]) * at.DEPTHS[j] * 1000.0, layer[at.PORE])
             array[m, at.MASS + at.TURF + j] = mass
             array[m, at.HEAT + at.TURF + j] = ground_heat(
-                float(profile[j]), mass, layer[at.DRY_HEAT], layer[at.RAMP], layer[at.FREEZING]
+                float(profile[j] - parameters[m, par.GROUND_COOLER] * lag[j]), mass, layer[at.DRY_HEAT], layer[at.RAMP], layer[at.FREEZING]
             )
     crown = profile[at.CROWN - at.TURF]
     array[:, at.ALBEDO] = parameters[:, par.ALBEDO_FRESH]

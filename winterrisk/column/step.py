@@ -8,7 +8,7 @@ from winterrisk.column import parameters as par
 from winterrisk.column.days import add_hour
 from winterrisk.column.fall import received, removed_vapour
 from winterrisk.column.heat import HOUR, PASSES, TOLERANCE, heat_pass, node_temperatures
-from winterrisk.column.ice import frozen_in, ice_mass, opened, ran_off
+from winterrisk.column.ice import frozen_in, ice_mass, opened, ramp, ran_off
 from winterrisk.column.links import conductances
 from winterrisk.column.snow import LEAST, aged_albedo, percolated, relayer, settled
 from winterrisk.column.sunlight import absorbed_sun
@@ -27,6 +27,8 @@ from winterrisk.science.constants import DENSITY_ICE, DENSITY_WATER, HEAT_AIR, L
 
 AIR_HEAT = 1.29 * HEAT_AIR
 """Heat capacity of air near freezing [J m-3 K-1]."""
+WET_SNOW = 0.3 * LATENT_FUSION
+"""Heat of melt water in the top layer that makes it age as wet snow, through the night too [J m-2] (judged)."""
 TRACE = 1e-3
 """Water on the turf below this joins the snow base or the mat [kg m-2]."""
 VAPOUR_DENSITY = 1.29 * VAPOUR_MASS_RATIO / STANDARD_PRESSURE
@@ -115,7 +117,8 @@ def step(
     height_wind = max(1.0, p[par.HEIGHT_WIND] - raised)
     cover = depth / np.sqrt(depth * depth + p[par.PATCH] * p[par.PATCH])
     roughness = p[par.ROUGH_TURF] * (p[par.ROUGH_SNOW] / p[par.ROUGH_TURF]) ** cover
-    neutral, momentum = neutral_exchange(height_wind, height_air, roughness)
+    wind *= np.log(height_air / roughness) / np.log(height_wind / roughness)
+    neutral, momentum = neutral_exchange(height_air, roughness)
     sun = absorbed_sun(state, hour[at.SUN], cover, p, source)
     radiation = sun + EMISSIVITY * hour[at.SKY]
     floor = calm_floor(air, p[par.CALM]) / AIR_HEAT
@@ -127,7 +130,7 @@ def step(
     used = 0.0
     if (snowy or pond > 0.0) and (air > -3.0 or sun > 60.0):
         exchange = max(
-            floor, neutral * wind * stability(air, 0.0, wind, height_wind, height_air, roughness, momentum)
+            floor, neutral * wind * stability(air, 0.0, wind, height_air, roughness, momentum)
         )
         at_zero = surface_balance(0.0, air, vapour, hour[at.PRESSURE], radiation, exchange, 1.0, True)[0]
         if at_zero > 0.0:
@@ -164,7 +167,7 @@ def step(
         if attempt < 4:
             exchange = max(
                 floor,
-                neutral * wind * stability(air, surface, wind, height_wind, height_air, roughness, momentum),
+                neutral * wind * stability(air, surface, wind, height_air, roughness, momentum),
             )
             wetness = 1.0 if frozen else conductance / (conductance + exchange)
             balance, change, latent0, latent_change = surface_balance(
@@ -251,7 +254,7 @@ def step(
                                 p[par.VISCOSITY])  # fmt: skip
                 state[at.THICK + k] = max(thick, mass / DENSITY_ICE)
                 load += mass
-        wet = 1.0 if state[at.HEAT] > 0.0 and surface > -0.5 else 0.0
+        wet = ramp(state[at.HEAT], 0.0, WET_SNOW)
         state[at.ALBEDO] = aged_albedo(state[at.ALBEDO], snowfall, wet, p)
         if not snowy:
             state[at.ALBEDO] = p[par.ALBEDO_FRESH]
@@ -292,7 +295,7 @@ def step(
     sums[at.D_ENERGY_ERROR] = max(sums[at.D_ENERGY_ERROR], abs(heat_error) / HOUR)
     demand = 0.0
     if not frozen and state[at.COVER_R] <= 0.0 and liquid[5] < 1.0:
-        demand = max(0.0, saturation(max(0.0, surface))[0] - vapour) * exchange * VAPOUR_DENSITY * HOUR * (1.0 - cover)
+        demand = max(0.0, saturation(surface)[0] - vapour) * exchange * VAPOUR_DENSITY * HOUR * (1.0 - cover)
     sealed = add_hour(state, layers, p, hour, temperature, liquid, rain_on_snow, demand)
     out[at.O_SEALED] = sealed
     out[at.O_WATER_ERROR] = water_error

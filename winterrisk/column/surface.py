@@ -41,28 +41,27 @@ def saturation(t: float) -> tuple[float, float]:
 
 
 @njit
-def neutral_exchange(height_wind: float, height_air: float, roughness: float) -> tuple[float, float]:
-    """Neutral exchange coefficient for heat [1] and that for momentum [1]."""
-    wind = np.log(height_wind / roughness)
-    return (
-        VON_KARMAN**2 / (wind * np.log(height_air / (HEAT_ROUGHNESS * roughness))),
-        (VON_KARMAN / wind) ** 2,
-    )
+def neutral_exchange(height: float, roughness: float) -> tuple[float, float]:
+    """Neutral exchange coefficient for heat [1] and that for momentum [1], both at one height [m]."""
+    wind = VON_KARMAN / np.log(height / roughness)
+    return wind * VON_KARMAN / np.log(height / (HEAT_ROUGHNESS * roughness)), wind * wind
 
 
 @njit
-def stability(air: float, surface: float, wind: float, height_wind: float, height_air: float, roughness: float,
-              momentum: float) -> float:  # fmt: skip
+def stability(
+    air: float, surface: float, wind: float, height: float, roughness: float, momentum: float
+) -> float:
     """Factor on the neutral exchange [1], below one where the surface is colder than the air.
+
+    Wind and air temperature are those of one height: a 10 m wind with a 2 m temperature would make the layer look far
+    too stable, and warm air could not melt snow.
 
     Reference: Louis et al. (1982) in the form of the Factorial Snow Model.
     """
-    richardson = (
-        GRAVITY * (air - surface) * height_wind**2 / (height_air * (air + ZERO_CELSIUS) * wind * wind)
-    )
+    richardson = GRAVITY * (air - surface) * height / ((air + ZERO_CELSIUS) * wind * wind)
     if richardson > 0.0:
         return 1.0 / (1.0 + 3.0 * LOUIS * richardson * np.sqrt(1.0 + LOUIS * richardson))
-    mixing = 3.0 * LOUIS**2 * momentum * np.sqrt(-richardson * height_wind / roughness)
+    mixing = 3.0 * LOUIS**2 * momentum * np.sqrt(-richardson * height / roughness)
     return 1.0 - 3.0 * LOUIS * richardson / (1.0 + mixing)
 
 

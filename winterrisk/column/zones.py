@@ -1,6 +1,7 @@
 """Every zone of a course through the same possible winters."""
 
 from collections.abc import Mapping
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import pandas as pd
@@ -10,7 +11,9 @@ from winterrisk.column.members import Members
 from winterrisk.column.run import run
 from winterrisk.column.state import State
 from winterrisk.course import Course
-from winterrisk.microclimate import zone_ground, zone_weather
+from winterrisk.microclimate.zone_ground import zone_ground
+from winterrisk.microclimate.zone_weather import zone_weather
+from winterrisk.science.compiled import CORES
 
 
 def zones_days(
@@ -34,9 +37,9 @@ def zones_days(
     """
     wanted = zones or course.zone_labels()
     ground = zone_ground(course)
-    days, states = [], {}
-    for label in wanted:
-        result, state = run(
+
+    def one(label: str) -> tuple[xr.Dataset, State]:
+        result: tuple[xr.Dataset, State] = run(
             zone_weather(weather, course, label),
             ground.sel(zone=label),
             events=events.get(label),
@@ -46,8 +49,12 @@ def zones_days(
             until=until,
             keep_state=True,
         )
-        days.append(result)
-        states[label] = state
+        return result
+
+    with ThreadPoolExecutor(CORES) as pool:
+        worked = list(pool.map(one, wanted))
+    days = [result for result, _ in worked]
+    states = {label: state for label, (_, state) in zip(wanted, worked, strict=True)}
     joined = xr.concat(days, pd.Index(wanted, name="zone"), coords="minimal", compat="override", join="exact")
     joined = joined.transpose("day", "zone", "member", ...)
     joined["gap_group"] = ("member", members.gap_group)

@@ -51,7 +51,7 @@ PRESETS: Final = {
         "plain", "push-up", 10.0, "heated", "02-20", "03-10", "04-15", "USD", "us",
     ),
     "northern Plains": Preset(
-        MappingProxyType({"annual_bluegrass": 0.2, "creeping_bent": 0.8}),
+        MappingProxyType({"annual_bluegrass": 0.35, "creeping_bent": 0.65}),
         "plain", "sand", 10.0, "heated", "03-01", "03-15", "04-20", "USD", "us",
     ),
 }  # fmt: skip

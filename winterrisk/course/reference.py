@@ -27,6 +27,16 @@ FROM_PRESET: Final = {
 }
 """Keys whose default comes from the preset."""
 
+_IN_WORDS: Final = {
+    "turf": "grasses with shares adding up to 1",
+    "shares": "grasses with shares adding up to 1",
+    "horizon": "degrees from 0 to 85 by direction",
+    "seed_order": "month-day or date",
+    "sod_order": "month-day or date",
+    "opening": "month-day or date",
+}
+"""Keys whose values are neither a word of a list nor a number nor free text."""
+
 _WITH_SECTIONS: Final[tuple[type[BaseModel], ...]] = (Area, Station)
 """Sections with sections of their own under a heading."""
 
@@ -74,8 +84,8 @@ def _allowed(model: type[BaseModel], key: str, field: FieldInfo) -> str:
         return ", ".join(UNITS_OF[key]) if key in UNITS_OF else "text"
     if section_in(field) is not None:
         return "a list of tables" if holds_list(field) else "a table"
-    if "Shares" in str(field.annotation) or key in ("turf", "shares"):
-        return "grasses with shares adding up to 1"
+    if key in _IN_WORDS:
+        return _IN_WORDS[key]
     expected = expected_by(field)
     if expected != field.description:
         return expected.removeprefix("one of ")

@@ -150,7 +150,7 @@ def expected_by(field: FieldInfo, *, entry: bool = False) -> str:
     unit = _unit(field)
     if low is not None and high is not None:
         kind = "a whole number" if int in set(inner_types(field.annotation)) else "a number"
-        return f"{kind} from {low:g} to {high:g}" + (f" {unit}" if unit else "")
+        return f"{kind} from {low:,.15g} to {high:,.15g}" + (f" {unit}" if unit else "")
     if bool in set(inner_types(field.annotation)):
         return "true or false"
     return field.description or "another value"

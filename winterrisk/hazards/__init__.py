@@ -3,8 +3,8 @@
 | file | hazard | dose [unit] | learned rows of its chance |
 |---|---|---|---|
 | cold | a night below the kill temperature | worst margin [K] | cold_offset, cold_spread |
-| wet_freeze | the extra for a soaked crown | worst margins, dry and wet at five sizes [K] | wet_shift, cold_offset, cold_spread |
-| ice_cover | lack of air under ice or a sealed cover | airless days over half-kill days [1] | ice_multiplier, ice_steepness |
+| wet_freeze | the extra for a soaked crown | worst margins, dry and wet [K] | wet_shift and those of cold |
+| ice_cover | no air under ice or a cover | airless over half-kill days [1] | ice_multiplier, ice_steepness |
 | drying | bare, frozen, windy | drying days [d] | none |
 | snow_mould_pink, snow_mould_grey | snow on turf near freezing | mould days [d] | none |
 | spring_frost | a freeze after growth began | worst margin [K] | none |
@@ -16,7 +16,7 @@
 | combination | combine, cumulative, shares by cause |
 
 Reads winter_days of the column; needs no thresholds for a dose and no weather for a chance.
-Drying and snow mould have no published dose; so has the size of the wet shift: `UNPUBLISHED` names them.
+No dose is published for drying and snow mould, nor the size of the wet shift: `UNPUBLISHED` names them.
 """
 
 from collections.abc import Callable, Mapping
@@ -29,6 +29,7 @@ from numpy.typing import NDArray
 from winterrisk.hazards import (
     cold,
     drying,
+    freeze_up,
     ice_cover,
     snow_mould_grey,
     snow_mould_pink,
@@ -65,8 +66,12 @@ def chance(
     thresholds: Mapping[str, float | NDArray[np.float64]],
     species: str,
 ) -> NDArray[np.float64]:
-    """Chance of death [0-1] by the named hazard; dose and thresholds broadcast (wet freeze: last axis is part)."""
-    return _FILES[name].chance(dose, thresholds, species)
+    """Chance of death [0-1] by the named hazard; dose and thresholds broadcast.
+
+    The last axis of the wet-freeze dose is `part` and does not broadcast.
+    """
+    found: Chance = _FILES[name].chance
+    return found(dose, thresholds, species)
 
 
 __all__ = [
@@ -81,6 +86,7 @@ __all__ = [
     "combine",
     "cumulative",
     "drying",
+    "freeze_up",
     "hardening_at_freeze_up",
     "harm_amounts",
     "ice_cover",

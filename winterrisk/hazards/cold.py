@@ -77,4 +77,4 @@ def chance(dose: NDArray[np.floating], thresholds: Values, species: str) -> NDAr
         species: not used; one kill curve for all grasses.
     Reference: Bergjord et al. (2008), spread 1.019 K; Hoglind et al. (2016), 0.96-1.
     """
-    return expit((dose + thresholds["cold_offset"]) / thresholds["cold_spread"])
+    return np.asarray(expit((dose + thresholds["cold_offset"]) / thresholds["cold_spread"]))

@@ -11,7 +11,7 @@ from winterrisk.hazards.swings import swing_share
 Array = NDArray[np.float64]
 
 MATERIAL = 0.1
-"""Share of the harm from which ice and wet freeze each count when asking whether they can be told apart (judged)."""
+"""Share of the harm from which ice and wet freeze each count as a cause to be told apart (judged)."""
 TOGETHER_DAYS = 14
 """Days between the rise of ice and of wet-freeze harm within which timing cannot tell them apart (judged)."""
 _MOST = 1.0 - 1e-12
@@ -43,7 +43,7 @@ def timing_apart(
         so_far = np.maximum.accumulate(np.asarray(chance), axis=axis)
         final = np.take(so_far, [-1], axis=axis)
         half_day.append(np.argmax(so_far >= 0.5 * final, axis=axis))
-    return np.abs(half_day[0] - half_day[1]) > TOGETHER_DAYS
+    return np.asarray(np.abs(half_day[0] - half_day[1]) > TOGETHER_DAYS)
 
 
 def harm_amounts(

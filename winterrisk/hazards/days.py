@@ -41,7 +41,8 @@ def day_arrays(winter_days: xr.Dataset) -> DayArrays:
     """The variables of `VARIABLES` by (zone, member, day), hours as shares of the day.
 
     Raises:
-        WinterDaysError: a variable is absent, a number is missing, or minimum, mean and maximum are out of order.
+        WinterDaysError: a variable is absent, a number is missing, or minimum, mean and maximum are out of
+            order.
     """
     faults = [
         Fault(
@@ -83,11 +84,16 @@ def day_arrays(winter_days: xr.Dataset) -> DayArrays:
 
 def _in_unit(name: str, array: xr.DataArray) -> NDArray[np.float32]:
     values = array.to_numpy().astype(np.float32)
-    if name.startswith("hours_") or (name == "reaerated" and array.attrs.get("units") == "h"):
+    if name.startswith("hours_") or (name == "reaerated" and _in_hours(array, values)):
         return np.clip(values / np.float32(HOURS_A_DAY), 0.0, 1.0)
     if name == "reaerated":
         return np.clip(values, 0.0, 1.0)
     return values
+
+
+def _in_hours(array: xr.DataArray, values: NDArray[np.float32]) -> bool:
+    """Whether re-aeration comes in hours; a source that names no unit may give a share of the day."""
+    return array.attrs.get("units") == "h" or bool(np.any(values > 1.0))
 
 
 def _gap(winter_days: xr.Dataset, name: str, bad: NDArray[np.intp]) -> Fault:

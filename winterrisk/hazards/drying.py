@@ -28,4 +28,5 @@ def chance(dose: NDArray[np.floating], thresholds: Values, species: str) -> NDAr
     Reference: judged; no published dose. Bare, windy, frozen January to March is the pattern (Kreuser 2019).
     """
     ratio = np.maximum(dose, 1e-6) / thresholds["drying_days"]
-    return 1.0 / (1.0 + ratio ** (-np.asarray(thresholds["drying_steepness"], dtype=np.float64)))
+    power = -np.asarray(thresholds["drying_steepness"], dtype=np.float64)
+    return np.asarray(1.0 / (1.0 + ratio**power))

@@ -10,23 +10,23 @@ FROZEN_DAYS = 3
 POOR = 0.7
 """Share of the hardening usual at freeze-up below which the notice goes out (judged)."""
 USUAL = {
-    "annual_bluegrass": 0.55,
-    "creeping_bent": 0.60,
-    "velvet_bent": 0.80,
-    "colonial_bent": 0.70,
-    "perennial_ryegrass": 0.70,
-    "kentucky_bluegrass": 0.65,
-    "fine_fescue": 0.70,
-    "timothy": 0.60,
-    "winter_wheat": 0.80,
+    "annual_bluegrass": 0.50,
+    "creeping_bent": 0.65,
+    "velvet_bent": 0.83,
+    "colonial_bent": 0.72,
+    "perennial_ryegrass": 0.77,
+    "kentucky_bluegrass": 0.63,
+    "fine_fescue": 0.73,
+    "timothy": 0.59,
+    "winter_wheat": 0.84,
 }
-"""Hardening reached in a normal autumn by the end of November, from the coastal autumn of the published cases (judged)."""
+"""Hardening [1] at the end of November in the coastal autumn of the published cases (kept by a test)."""
 LATEST = (12, 15)
 """Month and day taken where the ground never froze before (judged)."""
 
 
 def freeze_up_day(winter_days: xr.Dataset) -> xr.DataArray:
-    """First day of the freeze-up (zone, member) [datetime64]: three frozen days in a row, at the latest 15 December."""
+    """First day of the freeze-up (zone, member): three frozen days in a row, at the latest 15 December."""
     frozen = winter_days["crown_temperature_mean"] < FROZEN_MEAN
     spell = frozen.rolling(day=FROZEN_DAYS).sum() >= FROZEN_DAYS
     day = winter_days["day"]

@@ -82,7 +82,7 @@ def growth_gate(mean: float) -> float:
 def cool_store_after(
     cool: float, goal: float, mean: float, warm: float, rate: float, softening: float, fade: float
 ) -> float:
-    """Cool store [0-1] after a day: towards the goal, up at the pace of hardening, down at that of softening."""
+    """Cool store [0-1] after a day: towards the goal, up at the hardening pace, down at the softening one."""
     if cool < goal:
         return cool + (goal - cool) * (1.0 - math.exp(-rate * growth_gate(mean) * fade))
     return goal + (cool - goal) * math.exp(-softening * warm)
@@ -128,7 +128,8 @@ def breath_left_after(left: float, mean: float, snow: float, cost: float, span: 
     """
     if mean >= BREATHING_BELOW:
         return left
-    return max(0.0, left - cost * respiration(mean) * min(1.0, max(0.0, snow / DEEP_SNOW)) / span)
+    breath: float = respiration(mean) * min(1.0, max(0.0, snow / DEEP_SNOW))
+    return max(0.0, left - cost * breath / span)
 
 
 @njit

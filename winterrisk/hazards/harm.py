@@ -45,7 +45,8 @@ def run(
         winter_days (day, zone, member): of the column.
         turf: share (zone, species) [1]; hardy (zone) where annual bluegrass is of a hardy biotype.
         traits: dose draws, key -> array (member); rows left out have the table's value.
-        start_kill [degC]: kill temperature before the first day (turf past its need of cool days); soft turf when left out, right for a winter replayed from August.
+        start_kill [degC]: kill temperature before the first day (turf past its need of cool days); soft turf
+            when left out, right for a winter replayed from August.
     Returns:
         Dataset: kill_temperature, hardening [1], wetness [1], spring_growth [1], dose_<hazard>.
     Raises:

@@ -19,7 +19,7 @@ REFERENCE_TEMPERATURE = -2.0
 COLDEST_COUNTED = -5.0
 """degC below which days without air count no less (judged)."""
 DAYS_AT_ZERO, DAYS_PER_KELVIN = 1.34, -2.113
-"""Days without air that kill half against the kill temperature, timothy (Hoglind et al. 2010; Thorsen, Hoglind 2010)."""
+"""Days without air that kill half, against the kill temperature of timothy (Thorsen, Hoglind 2010)."""
 SMALLEST_DAYS = 1.0
 """Days, so that turf with no hardiness left still has a positive measure."""
 
@@ -41,14 +41,14 @@ def airless_share(store: float, sealed: float, mean: float, store_days: float) -
         store [0-1]: air left. sealed [0-1]: share of the day sealed. mean [degC]: crown mean.
         store_days [d]: how long a full store lasts at 0 degC.
     """
-    use = max(LEAST_USE, respiration(mean) / respiration(0.0))
+    use: float = max(LEAST_USE, respiration(mean) / respiration(0.0))
     return max(0.0, sealed - store * store_days / use)
 
 
 @njit
 def store_after(store: float, sealed: float, mean: float, store_days: float, refill_days: float) -> float:
     """Air store [0-1] after the sealed part of the day used it and the open part filled it again."""
-    use = max(LEAST_USE, respiration(mean) / respiration(0.0))
+    use: float = max(LEAST_USE, respiration(mean) / respiration(0.0))
     left = max(0.0, store - sealed * use / max(store_days, 1e-6))
     return 1.0 - (1.0 - left) * math.exp(-(1.0 - sealed) / refill_days)
 
@@ -56,7 +56,7 @@ def store_after(store: float, sealed: float, mean: float, store_days: float, ref
 @njit
 def day_weight(mean: float, warmth: float) -> float:
     """What a day without air counts [d]: more when warm, by the factor `warmth` each 10 K."""
-    return warmth ** ((max(mean, COLDEST_COUNTED) - REFERENCE_TEMPERATURE) / 10.0)
+    return float(warmth ** ((max(mean, COLDEST_COUNTED) - REFERENCE_TEMPERATURE) / 10.0))
 
 
 @njit
@@ -68,7 +68,7 @@ def relieved(dose: float, aired: float, relief_days: float) -> float:
 def dose(
     winter_days: xr.Dataset, turf: xr.Dataset, traits: Mapping[str, NDArray[np.float64]]
 ) -> xr.DataArray:
-    """Days without air over those that kill half of timothy alike in hardiness [1] (species, day, zone, member).
+    """Airless days over those that kill half of timothy as hardy [1] (species, day, zone, member).
 
     It falls when air comes back; what is dead stays dead, so take the running maximum (`cumulative`).
     """
@@ -87,4 +87,5 @@ def chance(dose: NDArray[np.floating], thresholds: Values, species: str) -> NDAr
     Reference: form judged; days after Thorsen and Hoglind (2010), multipliers fitted to field reports.
     """
     ratio = np.maximum(dose, 1e-6) / thresholds[f"ice_multiplier.{species}"]
-    return 1.0 / (1.0 + ratio ** (-np.asarray(thresholds["ice_steepness"], dtype=np.float64)))
+    power = -np.asarray(thresholds["ice_steepness"], dtype=np.float64)
+    return np.asarray(1.0 / (1.0 + ratio**power))

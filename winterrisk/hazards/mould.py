@@ -14,4 +14,4 @@ def mould_chance(
     """Chance of death by mould [0-1]: mould_most/(1 + (dose/half_days)^-mould_steepness). Judged."""
     ratio = np.maximum(dose, 1e-6) / half_days
     power = -np.asarray(thresholds["mould_steepness"], dtype=np.float64)
-    return thresholds["mould_most"] / (1.0 + ratio**power)
+    return np.asarray(thresholds["mould_most"] / (1.0 + ratio**power))

@@ -24,7 +24,8 @@ def pink_day(
 ) -> float:
     """Pink-mould day [0-1]: share of the day under snow on unfrozen ground, or a little for wet cool days.
 
-    Reference: judged after extension texts (no snow needed, 0 to 16 degC, worst under snow on unfrozen ground).
+    Reference: judged after extension texts (no snow needed, 0 to 16 degC, worst under snow on unfrozen
+    ground).
     """
     if snow >= snow_limit:
         return snow_on_unfrozen

@@ -1,4 +1,4 @@
-"""Spring frost: a late freeze on turf that has begun to grow, and the guard for thawed tops on frozen ground."""
+"""Spring frost: a late freeze on turf in growth, and the guard for thawed tops on frozen ground."""
 
 from collections.abc import Mapping
 
@@ -18,7 +18,7 @@ THAWED_HOURS = 6.0
 def dose(
     winter_days: xr.Dataset, turf: xr.Dataset, traits: Mapping[str, NDArray[np.float64]]
 ) -> xr.DataArray:
-    """How far the worst frost since growth began went below the kill temperature [K] (species, day, zone, member)."""
+    """Worst margin below the kill temperature since growth began [K] (species, day, zone, member)."""
     from winterrisk.hazards.harm import one_dose
 
     return one_dose("spring_frost", winter_days, turf, traits)
@@ -33,7 +33,7 @@ def chance(dose: NDArray[np.floating], thresholds: Values, species: str) -> NDAr
         species: not used.
     Reference: turf of both greens grasses in growth dies near -5 degC, Tompkins et al. (1996); spread judged.
     """
-    return expit(dose / thresholds["spring_frost_spread"])
+    return np.asarray(expit(dose / thresholds["spring_frost_spread"]))
 
 
 def spring_guard(winter_days: xr.Dataset, harm: xr.Dataset) -> xr.Dataset:

@@ -61,6 +61,6 @@ def swing_days(crown_min: Array, crown_max: Array) -> Array:
     return counted
 
 
-def swing_share(swings: Array | float) -> Array:
+def swing_share(swings: NDArray[np.floating] | float) -> Array:
     """Part of the harm by cold and wet freeze put down to this many swings [1] (judged)."""
     return np.minimum(MOST_SHARE, SHARE_PER_SWING * np.asarray(swings, dtype=np.float64))

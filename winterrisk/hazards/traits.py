@@ -82,7 +82,7 @@ def trait_table(
     Args:
         traits: dose draws, key -> value or array (member).
         hardy: the hardy biotype (annual bluegrass only).
-        ice_multiplier [1]: the table's default; survivors' loss inside the dose must not depend on learned rows.
+        ice_multiplier [1]: the table's default; survivors' loss inside the dose must not know learned rows.
     Raises:
         ValueError: a draw that has neither one value nor one a member, or is not a number.
     """

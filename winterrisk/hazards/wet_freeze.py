@@ -54,7 +54,7 @@ def wet_kill_temperature(
     Never below the dry kill temperature, never above `warmest` (unless the dry one is).
 
     Args:
-        kill, dry_kill [degC]: hardiness of the day; the same with exposure and swings as a dry crown meets it.
+        kill, dry_kill [degC]: hardiness of the day; the same with exposure and swings for a dry crown.
         wetness [0-1]; size [0-1]: share of the way to `soaked_kill` that a full crown goes.
         swing_cost, exposure, fast_cost [K]: added by swings, long exposure and a fast freeze.
     Reference: judged; direction after Gusta and Fowler (1976, 1977), Tompkins et al. (1996).
@@ -81,7 +81,7 @@ def crown_water(
 def dose(
     winter_days: xr.Dataset, turf: xr.Dataset, traits: Mapping[str, NDArray[np.float64]]
 ) -> xr.DataArray:
-    """Worst margins so far [K] (species, day, zone, member, part): dry, then wet at five sizes of the shift."""
+    """Worst margins so far [K] (species, day, zone, member, part): dry, then wet at five shift sizes."""
     from winterrisk.hazards.harm import one_dose
 
     return one_dose("wet_freeze", winter_days, turf, traits)
@@ -115,4 +115,4 @@ def chance(dose: NDArray[np.floating], thresholds: Values, species: str) -> NDAr
     wet = np.maximum(_wet_margin(dose, thresholds[f"wet_shift.{species}"]), dry)
     # (1 - P_wet)/(1 - P_dry) with both as logistic curves, stable far into either tail
     alive = expit(-(wet + offset) / spread) / np.maximum(expit(-(dry + offset) / spread), 1e-300)
-    return np.clip(1.0 - alive, 0.0, 1.0)
+    return np.asarray(np.clip(1.0 - alive, 0.0, 1.0))

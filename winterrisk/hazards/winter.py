@@ -3,7 +3,6 @@
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from winterrisk.hazards.cold import certainty, dry_kill_temperature, exposed_days_after, felt_margin
 from winterrisk.hazards.hardiness import (
@@ -27,7 +26,7 @@ from winterrisk.hazards.snow_mould_pink import pink_day
 from winterrisk.hazards.swings import lasting_swings, swing_cost_after
 from winterrisk.hazards.traits import Traits
 from winterrisk.hazards.wet_freeze import dried, wet_kill_temperature, wetted
-from winterrisk.science.compiled import njit, prange
+from winterrisk.science.compiled import njit
 
 OUTPUTS = (
     "kill_temperature",
@@ -173,7 +172,7 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
         out[9, d] = spring_margin
 
 
-@njit(parallel=True)
+@njit
 def all_winters(  # type: ignore[no-untyped-def]
     days, day_of_year, table, start, out, wet_out
 ):
@@ -185,7 +184,7 @@ def all_winters(  # type: ignore[no-untyped-def]
         start [degC]: kill temperature at the first day; soft_kill or above for soft turf.
     """
     zones, members = days.shape[1], days.shape[2]
-    for column in prange(zones * members):
+    for column in range(zones * members):
         z = column // members
         m = column % members
         f = table[z, m]
@@ -196,6 +195,3 @@ def all_winters(  # type: ignore[no-untyped-def]
             f[40],
         )  # fmt: skip
         _one_winter(days[:, z, m], day_of_year, traits, start, out[:, z, m], wet_out[z, m])
-
-
-Harm = tuple[NDArray[np.float32], NDArray[np.float32]]

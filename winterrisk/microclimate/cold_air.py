@@ -9,9 +9,8 @@ from numpy.typing import ArrayLike, NDArray
 Array = NDArray[np.float64]
 
 NIGHT_OFFSET: Final[Mapping[str, float]] = {"pools": -2.5, "drains off": 0.8, "neither": 0.0}
-"""Air against the station's on a clear calm night [K] (judged: whole valleys differ by up to 10 K, about 6
-K per
-100 m was seen once; a green lies a few metres in its hollow)."""
+"""Air against the station's on a clear calm night [K] (judged: whole valleys differ by up to 10 K, about 6 K
+per 100 m was seen once; a green lies a few metres in its hollow)."""
 CALM, WINDY = 1.5, 4.0
 """Wind at which the pool is whole, and at which none forms [m s-1] (judged)."""
 DARK, LIGHT = -3.0, 6.0

@@ -10,8 +10,7 @@ Array = NDArray[np.float64]
 
 HALF_HOUR_OF_SUN: Final = 2.0
 """Degrees on either side of the horizon over which the sun of an hour goes from hidden to seen (judged: it
-climbs
-2 to 6 degrees an hour in winter, and tree tops are no line)."""
+climbs 2 to 6 degrees an hour in winter, and tree tops are no line)."""
 
 
 def sky_view(horizon: Sequence[float]) -> float:

@@ -33,7 +33,7 @@ def diffuse_fraction(shortwave: Array, sun_elevation: Array, times: NDArray[np.d
 
     middle = pd.DatetimeIndex(times) + pd.Timedelta(minutes=30)
     height = _as(sun_elevation, shortwave)
-    day = _as(middle.dayofyear.to_numpy(np.float64), shortwave)
+    day = _as(middle.day_of_year.to_numpy(np.float64), shortwave)
     split = erbs(np.maximum(shortwave, 0.0), 90.0 - height, day)
     share = np.asarray(split["dhi"]) / np.maximum(shortwave, 1e-9)
     return np.where((shortwave > 0.0) & (height > 0.0), np.clip(np.nan_to_num(share, nan=1.0), 0.0, 1.0), 1.0)

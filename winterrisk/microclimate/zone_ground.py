@@ -12,9 +12,8 @@ if TYPE_CHECKING:
     from winterrisk.course import Course
 
 WATER_HOLDING: Final[Mapping[str, float]] = {"sand": 0.20, "push-up": 0.34}
-"""Water that the root zone keeps when drained, share of its volume [1]: specification sand 0.15 to 0.25 at
-30 cm
-tension (specification text); push-up loam judged."""
+"""Water that the root zone keeps when drained, share of its volume [1]: specification sand 0.15 to 0.25 at 30
+cm tension (specification text); push-up loam judged."""
 SNOW_GAIN: Final[Mapping[str, float]] = {"drifts in": 1.3, "stays": 1.0, "blows off": 0.5}
 """Snow that stays on a zone over what falls [1] (judged; snow courses use 0.3 to 1.5)."""
 COVER: Final = "mown_green"

@@ -34,9 +34,8 @@ CARRIED: Final = ("precipitation", "surface_pressure", "freezing_rain", "snow_de
 def zone_weather(weather: xr.Dataset, course: "Course", zone: str) -> xr.Dataset:
     """The weather (time[, member]) that a zone feels: the same variables, and the share of snow.
 
-    Trees hide sun and sky, the slope tilts the beam, shelter and exposure change the wind, cold air pools
-    or runs
-    off on clear calm nights. Precipitation is the station's: what wind does with snow is the ground's
+    Trees hide sun and sky, the slope tilts the beam, shelter and exposure change the wind, cold air pools or
+    runs off on clear calm nights. Precipitation is the station's: what wind does with snow is the ground's
     `snow_gain`.
 
     Args:

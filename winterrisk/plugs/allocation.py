@@ -24,7 +24,7 @@ def miss_chance_at_random(shares: Sequence[float], areas: Sequence[float], n: in
 
 
 def none_dead_chance(beliefs: Sequence[Belief], plugs: Sequence[int]) -> float:
-    """Chance that no plug is dead [1] under Beta beliefs, with `plugs` in each zone: prod B(al, be+n)/B(al, be)."""
+    """Chance that no plug is dead [1] under Beta beliefs: product over zones of B(al, be + n) / B(al, be)."""
     a, b = np.asarray(beliefs, dtype=float).T
     return float(np.exp(np.sum(betaln(a, b + np.asarray(plugs)) - betaln(a, b))))
 

@@ -11,7 +11,6 @@ from winterrisk.plugs.likelihood import looks_log_likelihood
 from winterrisk.plugs.plug import ANY_SPECIES, Batch, Look, Plug
 from winterrisk.plugs.readings import Readings, readings
 
-
 SURELY = 1.0 - 1e-9
 """Chances are kept below certainty."""
 
@@ -60,7 +59,8 @@ def control_failed(entries: Sequence[PlugLooks], values: Mapping[str, float]) ->
         return False
     return any(
         entry.reading.day[-1] >= values["plug_control_days"]
-        and green_by(entry.reading.age[-1], entry.species, values, entry.doubt) >= values["plug_control_green"]
+        and green_by(entry.reading.age[-1], entry.species, values, entry.doubt)
+        >= values["plug_control_green"]
         for entry in controls
     )
 

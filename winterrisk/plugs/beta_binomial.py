@@ -1,4 +1,4 @@
-"""Plugs of one zone share their fate in part: the beta-binomial, for plugs whose state is only known by chance.
+"""Plugs of one zone share their fate in part: the beta-binomial, for plugs known only by chance.
 
 The zone's dead share a is Beta(p (1-rho)/rho, (1-p) (1-rho)/rho) about its expectation p; each plug is dead
 with chance a. With the chance of each plug's looks if dead and if alive, the product over plugs is a

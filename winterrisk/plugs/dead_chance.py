@@ -15,7 +15,9 @@ from winterrisk.plugs.green_up import Family, age_when_brown
 Array = NDArray[np.float64]
 
 
-def dead_chance(q: ArrayLike, still_brown: ArrayLike, false_green: float = 0.0, missed_green: float = 0.0) -> Array:
+def dead_chance(
+    q: ArrayLike, still_brown: ArrayLike, false_green: float = 0.0, missed_green: float = 0.0
+) -> Array:
     """P(dead | not called green) [1] = q (1-fp) / [q (1-fp) + (1-q) (S + (1-S) fn)].
 
     Mixture-cure model with the dead as the "cured"; no other plugs, no controls.
@@ -26,7 +28,7 @@ def dead_chance(q: ArrayLike, still_brown: ArrayLike, false_green: float = 0.0, 
 
 
 def dead_chance_limit(q: ArrayLike, false_green: float, missed_green: float) -> Array:
-    """The most that waiting can show, P(dead | never called green) [1]: a low prior can never reach a verdict."""
+    """The most waiting can show, P(dead | never called green) [1]: a low prior never reaches a verdict."""
     return dead_chance(q, 0.0, false_green, missed_green)
 
 
@@ -71,7 +73,7 @@ def verdict_age(
     false_green: float = 0.0,
     missed_green: float = 0.0,
 ) -> float:
-    """Age at which a plug still brown is dead with the given confidence, in the unit of the median; inf: never."""
+    """Age at which a brown plug is dead with the given confidence, in the unit of the median; inf: never."""
     s = float(brown_share_for_verdict(q, confidence, false_green, missed_green))
     if s <= 0:
         return float("inf")
@@ -88,7 +90,7 @@ def verdict_day(
     base: float = 5.0,
     light: float = 1.0,
 ) -> float:
-    """Day in the warm on which a plug still brown may be called dead [d], at a steady room temperature [degC].
+    """Day in the warm on which a brown plug may be called dead [d], at a steady room temperature [degC].
 
     median [degC d]; base [degC]; light [1]: light factor, 1 at the reference light.
     """
@@ -103,8 +105,10 @@ class AliveShare(NamedTuple):
     below: float
 
 
-def alive_share(a: float, b: float, n: int, green: int, turned_green: float, limit: float = 0.5) -> AliveShare:
-    """Live share of a spot ~ Beta(a, b), after `green` of n plugs greened by an age at which F of the live would.
+def alive_share(
+    a: float, b: float, n: int, green: int, turned_green: float, limit: float = 0.5
+) -> AliveShare:
+    """Live share of a spot, Beta(a, b) before, after `green` of n plugs greened where F of the live would.
 
     Posterior ~ p^(a-1) (1-p)^(b-1) p^green (1 - p F)^(n - green): the sum over how many of the brown ones
     are only late is a mixture of betas.

@@ -13,7 +13,6 @@ from scipy.special import expit, logit
 
 from winterrisk.plugs.green_up import Family, turned_green
 
-
 _PRECISE = {"xatol": 1e-8, "fatol": 1e-10, "maxiter": 20_000, "maxfev": 20_000}
 
 

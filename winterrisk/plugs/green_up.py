@@ -105,6 +105,6 @@ def green_by(age: ArrayLike, species: str, values: Mapping[str, float], doubt: f
 
 
 def age_when_green(share: float, species: str, values: Mapping[str, float], doubt: float = 0.0) -> float:
-    """Thermal age [degC d] by which a share [1] of live plugs is green; inf where the table never gets there."""
+    """Thermal age [degC d] by which a share [1] of live plugs is green; inf past the end of the table."""
     table = _green_table(species, values, doubt)
     return float(np.interp(share, table, AGES, right=np.inf))

@@ -78,7 +78,7 @@ def dead_chances(plugs: PlugChances, prior: float, rho: float, failure: float) -
 def brown_share_when_dead(
     staying: StayingBrown, prior: float, rho: float, failure: float, confidence: float
 ) -> float | None:
-    """Share of live plugs still brown [1] when the first brown plug, staying brown, may be called dead; None: never."""
+    """Share of live plugs still brown [1] when a plug that stays brown may be called dead; None: never."""
     first = int(np.argmax(staying.brown))
 
     def sure(still_brown: float) -> bool:

@@ -1,5 +1,6 @@
 """Damage in round patches on a round green: how often plugs miss it, by how the spots are chosen."""
 
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -24,7 +25,7 @@ def _stratified(rng: np.random.Generator, radius: float, n: int) -> Array:
     weights = np.arange(1, rings + 1) ** 2
     bounds = np.round(n * np.concatenate(([0], weights)) / weights[-1]).astype(int)
     spots = []
-    for first, last in zip(bounds[:-1], bounds[1:], strict=True):
+    for first, last in pairwise(bounds):
         cells = last - first
         r = radius * np.sqrt((first + cells * rng.random(cells)) / n)
         angle = 2 * np.pi * (np.arange(cells) + rng.random(cells)) / max(cells, 1) + 2 * np.pi * rng.random()

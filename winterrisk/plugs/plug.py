@@ -9,6 +9,7 @@ import pandas as pd
 
 from winterrisk.science.faults import Refused
 
+NEVER = np.datetime64("NaT", "s")
 ANY_SPECIES = "all"
 """A look that did not tell the grasses apart."""
 
@@ -59,7 +60,7 @@ class Batch:
     """
 
     id: str
-    warm_from: np.datetime64 = np.datetime64("NaT")
+    warm_from: np.datetime64 = NEVER
     room: str = "sill"
     temperature: float = np.nan
     light_hours: float = np.nan
@@ -68,29 +69,34 @@ class Batch:
 
 
 def _text(value: Any) -> str:
-    return "" if value is None or (isinstance(value, float) and np.isnan(value)) or value is pd.NA else str(value)
+    return (
+        ""
+        if value is None or (isinstance(value, float) and np.isnan(value)) or value is pd.NA
+        else str(value)
+    )
 
 
 def _number(value: Any) -> float:
     return float("nan") if value is None or value is pd.NA or value == "" else float(value)
 
 
-def _time(value: Any) -> np.datetime64:
-    if isinstance(value, np.datetime64):
-        return value.astype("datetime64[s]")
-    stamp = pd.Timestamp(value) if value is not None and value != "" else pd.NaT
-    return np.datetime64("NaT") if stamp is pd.NaT else np.datetime64(stamp.to_datetime64(), "s")
+def utc_moment(value: Any) -> np.datetime64:
+    """A UTC time to the second from text, Timestamp or datetime64; NaT where there is none."""
+    if value is None or value == "" or pd.isna(value):
+        return NEVER
+    moment: np.datetime64 = pd.Timestamp(value).to_datetime64().astype("datetime64[s]")
+    return moment
 
 
 def plugs_from(table: pd.DataFrame | Iterable[Plug]) -> tuple[Plug, ...]:
-    """Plugs from the book's table `plugs` (columns id, zone, cut and any of the others); Plugs pass through."""
+    """Plugs from the book's table (columns id, zone, cut and any of the others); Plugs pass through."""
     if not isinstance(table, pd.DataFrame):
         return tuple(table)
     return tuple(
         Plug(
             id=str(row["id"]),
             zone=_text(row.get("zone")),
-            cut=_time(row["cut"]),
+            cut=utc_moment(row["cut"]),
             area=_text(row.get("area")),
             spot=_text(row.get("spot")),
             depth_mm=_number(row.get("depth_mm")),
@@ -111,7 +117,7 @@ def looks_from(table: pd.DataFrame | Iterable[Look]) -> tuple[Look, ...]:
     return tuple(
         Look(
             plug=str(row["plug"]),
-            time=_time(row["time"]),
+            time=utc_moment(row["time"]),
             species=_text(row.get("species")) or ANY_SPECIES,
             new_growth=_number(row.get("new_growth")),
             colour=_text(row.get("colour")),
@@ -132,7 +138,7 @@ def batches_from(table: pd.DataFrame | Iterable[Batch] | Batch | None) -> dict[s
     return {
         str(row["id"]): Batch(
             id=str(row["id"]),
-            warm_from=_time(row.get("warm_from")),
+            warm_from=utc_moment(row.get("warm_from")),
             room=_text(row.get("room")) or "sill",
             temperature=_number(row.get("temperature")),
             light_hours=_number(row.get("light_hours")),

@@ -51,7 +51,7 @@ def reads_green(look: Look, day: float, values: Mapping[str, float]) -> bool | N
 def readings(
     plug: Plug, looks: Iterable[Look], species: str, batch: Batch | None, values: Mapping[str, float]
 ) -> Readings:
-    """Readings of a plug for one species: its own looks and, where those say nothing, looks at the whole plug.
+    """Readings of a plug for one species: looks at that grass, and looks at the whole plug that read brown.
 
     A whole plug that is brown is brown in every species; a whole plug that is green tells nothing of one.
     """
@@ -66,11 +66,11 @@ def readings(
             continue
         rows.append((day, green, look.new_growth))
     rows.sort(key=lambda row: row[0])
-    day = np.array([row[0] for row in rows])
+    days = np.array([row[0] for row in rows])
     grown = [row[2] for row in rows if not np.isnan(row[2])]
     return Readings(
-        day=day,
-        age=day * gain,
+        day=days,
+        age=days * gain,
         green=np.array([row[1] for row in rows], dtype=bool),
         strongest=max(grown) if grown else float("nan"),
     )

@@ -58,5 +58,12 @@ def plugs_said(
                 continue
             day = pd.Timestamp(row.due).date()
             if today - LONG_AGO <= day <= today + SOON:
-                due.append({"plug": str(row.plug), "zone": str(zone), "species": str(row.species), "due": day.isoformat()})
+                due.append(
+                    {
+                        "plug": str(row.plug),
+                        "zone": str(zone),
+                        "species": str(row.species),
+                        "due": day.isoformat(),
+                    }
+                )
     return PlugsSaid(cut, growing, tuple(due))

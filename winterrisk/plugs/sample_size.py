@@ -28,14 +28,16 @@ def miss_chance(share: float, n: int, rho: float = 0.0, sensitivity: float = 1.0
     return float(np.exp(betaln(alpha, beta + n) - betaln(alpha, beta)))
 
 
-def plugs_to_see_dead(share: float, confidence: float = 0.95, rho: float = 0.0, sensitivity: float = 1.0) -> int:
+def plugs_to_see_dead(
+    share: float, confidence: float = 0.95, rho: float = 0.0, sensitivity: float = 1.0
+) -> int:
     """Plugs needed to find at least one dead with the given confidence, where a share of the zone is dead.
 
     Reference: McSorley & Littell (1993) for independent plugs.
     """
     missed, seen = 1.0 - confidence, share * sensitivity
     if rho <= 0:
-        return max(1, math.ceil(math.log(missed) / math.log1p(-seen) - 1e-9)) if seen < 1 else 1
+        return 1 if seen >= 1 else max(1, math.ceil(math.log(missed) / math.log1p(-seen) - 1e-9))
     low, high = 0, 1
     while miss_chance(share, high, rho, sensitivity) > missed:
         low, high = high, high * 2
@@ -48,7 +50,7 @@ def plugs_to_see_dead(share: float, confidence: float = 0.95, rho: float = 0.0, 
 
 
 def plugs_from_lot(lot: float, share: float, confidence: float = 0.95, sensitivity: float = 1.0) -> int:
-    """Units to draw from a lot of N to show freedom from a share [1]: ceil(N/Se (1 - (1-conf)^(1/D))), D = N x share.
+    """Units to draw from a lot N to show freedom from a share [1]: ceil(N/Se (1 - (1-conf)^(1/(N share)))).
 
     An approximation to the hypergeometric; an infinite lot gives the binomial number.
 
@@ -57,7 +59,8 @@ def plugs_from_lot(lot: float, share: float, confidence: float = 0.95, sensitivi
     if math.isinf(lot):
         return plugs_to_see_dead(share, confidence, sensitivity=sensitivity)
     dead = lot * share
-    return math.ceil(lot / sensitivity * (1.0 - (1.0 - confidence) ** (1.0 / dead)) - 1e-9)
+    found: float = 1.0 - (1.0 - confidence) ** (1.0 / dead)
+    return math.ceil(lot / sensitivity * found - 1e-9)
 
 
 def miss_chance_of_lot(lot: int, dead: int, n: int) -> float:
@@ -69,7 +72,7 @@ def miss_chance_of_lot(lot: int, dead: int, n: int) -> float:
 
 
 def plugs_from_lot_exact(lot: int, dead: int, confidence: float = 0.95) -> int:
-    """Units to draw from a lot to find one of its dead ones with the given confidence: exact hypergeometric."""
+    """Units to draw from a lot to find one of its dead ones with the given confidence; hypergeometric."""
     low, high = 0, lot - dead + 1
     while high - low > 1:
         middle = (low + high) // 2

@@ -44,7 +44,8 @@ def _early(item: Verdict, reading: Readings, crowns: str, on: np.datetime64, zon
     if not item.too_few:
         return f"too early to say: {seen}; due {local_day(item.due, zone)}"
     if item.due > on:
-        return f"too early to say: {seen}; time is up {local_day(item.due, zone)}, brown even then means pull more"
+        day = local_day(item.due, zone)
+        return f"too early to say: {seen}; time is up {day}, brown even then means pull more"
     number = "one plug" if item.together == 1 else f"{item.together} plugs"
     return f"cannot be called dead from {number}: {seen}; pull more"
 

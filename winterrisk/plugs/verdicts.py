@@ -1,4 +1,4 @@
-"""The verdict on each plug: alive, too early to say, dead or void, with its chance and the date it falls due."""
+"""The verdict on each plug: alive, too early to say, dead or void, its chance, and when it falls due."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -8,13 +8,13 @@ import numpy as np
 import pandas as pd
 
 from winterrisk.plugs.batches import PlugLooks, batch_is_void, control_failed, failure_chance
-from winterrisk.plugs.zone_evidence import Priors, all_plug_looks, by_batch, prior_of
 from winterrisk.plugs.green_up import age_when_green
 from winterrisk.plugs.group_chance import PlugChances, StayingBrown, brown_share_when_dead, dead_chances
 from winterrisk.plugs.likelihood import missed_green_chance
-from winterrisk.plugs.plug import Batch, Look, Plug, batches_from, looks_from, plugs_from
+from winterrisk.plugs.plug import Batch, Look, Plug, batches_from, looks_from, plugs_from, utc_moment
 from winterrisk.plugs.verdict_words import verdict_words
 from winterrisk.plugs.warmth import SECONDS_PER_DAY, pace, warm_from
+from winterrisk.plugs.zone_evidence import Priors, all_plug_looks, by_batch, prior_of
 from winterrisk.thresholds import Thresholds
 
 ALIVE, EARLY, DEAD, VOID = "alive", "too early to say", "dead", "void"
@@ -24,8 +24,8 @@ LOOK_AGAIN = np.timedelta64(3, "D")
 NEVER = np.datetime64("NaT", "s")
 
 COLUMNS = (
-    "plug", "zone", "species", "cut", "batch", "control", "state", "chance_dead", "due", "together", "too_few",
-    "looks", "days_warm", "words",
+    "plug", "zone", "species", "cut", "batch", "control", "state", "chance_dead", "due", "together",
+    "too_few", "looks", "days_warm", "words",
 )  # fmt: skip
 
 
@@ -67,7 +67,7 @@ def _last_look(entry: PlugLooks, batch: Batch | None, values: Mapping[str, float
 def _due(
     group: list[PlugLooks], prior: float, failure: float, batch: Batch | None, values: Mapping[str, float]
 ) -> tuple[np.datetime64, bool]:
-    """When the group's brown plugs, staying brown, can be called dead; if never, when their time is up, and True."""
+    """When plugs that stay brown can be called dead; if never, when their time is up, and True."""
     brown = np.array([not entry.reading.green.any() for entry in group])
     gain = pace(batch, values)
     if not brown.any() or gain <= 0:
@@ -170,7 +170,7 @@ def verdict(
         dead), looks, days_warm, words.
     """
     table = Thresholds.defaults().values if values is None else values
-    now = np.datetime64(on, "s")
+    now = utc_moment(on)
     cut = plugs_from(plugs)
     room = batches_from(batch)
     entries = all_plug_looks(cut, looks_from(looks), room, now, table)
@@ -208,4 +208,3 @@ def _prior(entry: PlugLooks, priors: Priors, values: Mapping[str, float]) -> flo
 def _voided(item: Verdict, prior: float) -> Verdict:
     kept = {"state": VOID, "chance_dead": prior, "due": NEVER, "too_few": False}
     return Verdict(**{**item.__dict__, **kept})
-

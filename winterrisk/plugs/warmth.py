@@ -33,7 +33,11 @@ def warmth_per_day(
 
 
 def thermal_age(
-    temperature: ArrayLike, days: ArrayLike = 1.0, base: float = 5.0, top: float = np.inf, light: ArrayLike = 1.0
+    temperature: ArrayLike,
+    days: ArrayLike = 1.0,
+    base: float = 5.0,
+    top: float = np.inf,
+    light: ArrayLike = 1.0,
 ) -> float:
     """Thermal age [degC d] after spells of `days` [d] at room temperatures [degC].
 

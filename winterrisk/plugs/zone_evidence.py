@@ -110,7 +110,7 @@ def evidence(
     values: Mapping[str, float] | None = None,
     used: frozenset[str] = frozenset(),
 ) -> tuple[Evidence, ...]:
-    """Evidence of all plugs looked at by `on`, in order of cut; void batches and controls say nothing of a zone.
+    """Evidence of all plugs looked at by `on`, in order of cut; void batches and controls say nothing.
 
     Args:
         plugs, looks, batches: the book's tables, or Plugs, Looks and Batches.

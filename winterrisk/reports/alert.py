@@ -8,6 +8,7 @@ from winterrisk.reports.words import (
     BAND_WORDS,
     BODY_LENGTH,
     HEADLINE_LENGTH,
+    cause_in_words,
     chance_in_words,
     day_in_words,
     joined,
@@ -84,7 +85,7 @@ def _why(call: Mapping[str, Any]) -> str:
     when = "is dead already" if call["kind"] == "pull" else f"is dead by {_day(call['until'])}"
     if call["kind"] == "look":
         return f"{call['zone']}: {call['reason']}."
-    return f"{call['zone']}: {call['reason']}; {chance} that {what} {when}."
+    return f"{call['zone']}: {cause_in_words(call['reason'])}; {chance} that {what} {when}."
 
 
 def _otherwise(call: Mapping[str, Any]) -> str:

@@ -8,6 +8,9 @@ import matplotlib.dates as mdates
 from matplotlib import rc_context, rcParamsDefault
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter
+
+MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 INK, LINE, BAND, GRID = "#1c2320", "#1f4e79", "#b9cfe4", "#d9dcd6"
 STYLE: Final[dict[str, Any]] = {
@@ -24,27 +27,34 @@ STYLE: Final[dict[str, Any]] = {
 }
 """What differs from the library's own defaults; nobody's own settings come in."""
 PLAIN: Final = {k: v for k, v in rcParamsDefault.items() if k != "backend"}
-WIDTH, HEIGHT = 4.6, 2.2
+WIDTH, HEIGHT = 4.0, 2.1
 LANES: Final = {"found": 0.0, "done": 1.0, "said": 2.0}
+OPEN: Final = {"facecolor": "white", "edgecolor": INK}
+FILLED: Final = {"facecolor": INK, "edgecolor": INK}
+THIN: Final = {"color": INK}
 MARKS: Final[dict[str, tuple[str, str, dict[str, Any]]]] = {
-    "look": ("said", "o", {"facecolor": "white"}),
-    "pull": ("said", "v", {"facecolor": INK}),
-    "act": ("said", "s", {"facecolor": INK}),
-    "cannot say": ("said", "x", {"facecolor": INK}),
-    "seen": ("done", "|", {"facecolor": INK}),
-    "work": ("done", "P", {"facecolor": INK}),
-    "cut": ("done", "s", {"facecolor": "white"}),
-    "alive": ("found", "^", {"facecolor": "white"}),
-    "dead": ("found", "X", {"facecolor": INK}),
-    "open": ("found", "$?$", {"facecolor": INK}),
-    "void": ("found", "_", {"facecolor": INK}),
-    "survey": ("found", "D", {"facecolor": "white"}),
+    "look": ("said", "o", OPEN),
+    "pull": ("said", "v", FILLED),
+    "act": ("said", "s", FILLED),
+    "cannot say": ("said", "x", THIN),
+    "seen": ("done", "|", THIN),
+    "work": ("done", "P", FILLED),
+    "cut": ("done", "s", OPEN),
+    "alive": ("found", "^", OPEN),
+    "dead": ("found", "X", FILLED),
+    "likely dead": ("found", "X", OPEN),
+    "open": ("found", "$?$", FILLED),
+    "void": ("found", "_", THIN),
+    "survey": ("found", "D", OPEN),
 }
 """Lane, shape and filling of each mark: told apart by shape, never by colour."""
 
 
 def marks_of_zone(zone: Mapping[str, Any]) -> list[tuple[str, str]]:
-    """What is marked in a zone's picture: (ISO date, name of the mark), every night of a repeated call."""
+    """What is marked in a zone's picture: (ISO date, name of the mark).
+
+    A call that is repeated is marked on its first and its last night.
+    """
     marks = [(row[end], row["kind"]) for row in zone["said"] for end in ("first", "last")]
     marks += [(row["date"], row["sort"]) for row in zone["done"]]
     for row in zone["plugs"]:
@@ -72,23 +82,18 @@ def chance_figure(zone: Mapping[str, Any], span: tuple[str, str]) -> Figure:
     with rc_context({**PLAIN, **STYLE}):
         figure = Figure(figsize=(WIDTH, HEIGHT))
         lanes, chance = figure.subplots(2, 1, sharex=True, height_ratios=(1.0, 1.7))
-        figure.subplots_adjust(left=0.115, right=0.985, top=0.985, bottom=0.115, hspace=0.08)
+        figure.subplots_adjust(left=0.135, right=0.985, top=0.985, bottom=0.115, hspace=0.08)
         _draw_lanes(lanes, marks_of_zone(zone))
         _draw_chances(chance, zone["chances"])
         first, last = (dt.date.fromisoformat(date) for date in span)
         chance.set_xlim(_number(first - dt.timedelta(days=4)), _number(last + dt.timedelta(days=4)))
-        locator = mdates.MonthLocator()
-        chance.xaxis.set_major_locator(locator)
-        chance.xaxis.set_major_formatter(mdates.DateFormatter("%-d %b") if _short(first, last) else _months())
+        chance.xaxis.set_major_locator(mdates.MonthLocator())
+        chance.xaxis.set_major_formatter(FuncFormatter(_month))
         return figure
 
 
-def _short(first: dt.date, last: dt.date) -> bool:
-    return False
-
-
-def _months() -> mdates.DateFormatter:
-    return mdates.DateFormatter("%b")
+def _month(position: float, _: int | None = None) -> str:
+    return MONTHS[mdates.num2date(position).month - 1]
 
 
 def _number(date: dt.date) -> float:
@@ -99,7 +104,7 @@ def _draw_lanes(axes: Axes, marks: Sequence[tuple[str, str]]) -> None:
     for name, (lane, shape, filling) in MARKS.items():
         days = [_number(dt.date.fromisoformat(date)) for date, mark in marks if mark == name]
         if days:
-            axes.scatter(days, [LANES[lane]] * len(days), s=26, marker=shape, edgecolor=INK, linewidth=0.9, **filling)
+            axes.scatter(days, [LANES[lane]] * len(days), s=26, marker=shape, linewidth=0.9, **filling)
     axes.set_ylim(-0.6, 2.6)
     axes.set_yticks(list(LANES.values()), list(LANES))
     axes.tick_params(axis="both", length=0)

@@ -7,7 +7,7 @@ from typing import Any
 from winterrisk.reports.night_page import night_page
 from winterrisk.reports.night_record import rounded
 from winterrisk.reports.write_night import as_json
-from winterrisk.weather import NightWeather
+from winterrisk.weather.night import NightWeather
 
 
 def data_record(weather: NightWeather, until_day: date, zones: Sequence[Mapping[str, Any]]) -> dict[str, Any]:

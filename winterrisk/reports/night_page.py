@@ -7,7 +7,7 @@ from typing import Any
 import jinja2
 
 from winterrisk.reports.alert import SAFETY, headline
-from winterrisk.reports.words import CAUSE_WORDS, chance_in_words, day_in_words
+from winterrisk.reports.words import CAUSE_WORDS, cause_in_words, chance_in_words, day_in_words
 
 KINDS = {"look": "Look", "pull": "Pull plugs", "act": "Act"}
 
@@ -15,12 +15,6 @@ KINDS = {"look": "Look", "pull": "Pull plugs", "act": "Act"}
 def day(text: str) -> str:
     """An ISO date as it is spoken."""
     return day_in_words(dt.date.fromisoformat(text))
-
-
-def cause_in_words(reason: str) -> str:
-    """A call's reason with the name of the cause put into words."""
-    head, _, last = reason.rpartition("; ")
-    return f"{head}; {CAUSE_WORDS[last]}" if head and last in CAUSE_WORDS else CAUSE_WORDS.get(reason, reason)
 
 
 def main_cause(causes: Mapping[str, float]) -> str:

@@ -15,7 +15,7 @@ Row = dict[str, Any]
 
 
 def zone_survey(surveys: pd.DataFrame, zone: ZoneView, winter: str) -> Row | None:
-    """What the spring surveys found in a zone: date, low and high dead share [1], cause, who; None without one.
+    """What the spring surveys found in a zone: date, low and high dead share [1], cause, who; or None.
 
     Where a zone was surveyed more than once, the date with the most dead counts: later on, turf recovers.
     """
@@ -69,7 +69,7 @@ def band_of(share: float) -> str:
 
 
 def area_damage(zones: Iterable[Row]) -> Row:
-    """Dead area [m2] and share [1] of the surveyed zones, each weighted by its size, and what is not surveyed."""
+    """Dead area [m2] and share [1] of the surveyed zones, each weighted by its size; zones not surveyed."""
     every = list(zones)
     seen = [zone for zone in every if zone["survey"]]
     size = sum(zone["size_m2"] for zone in seen)
@@ -100,7 +100,10 @@ def dead_by(zones: Iterable[Row], key: str) -> list[Row]:
         if zone["survey"]:
             groups[zone["survey"]["cause"] if key == "cause" else zone[key]].append(zone)
     rows: Sequence[Row] = [
-        {key: name, **{k: area_damage(group)[k] for k in ("zones", "surveyed_m2", "dead_m2", "dead", "low", "high")}}
+        {
+            key: name,
+            **{k: area_damage(group)[k] for k in ("zones", "surveyed_m2", "dead_m2", "dead", "low", "high")},
+        }
         for name, group in groups.items()
     ]
     return sorted(rows, key=lambda row: (-row["dead_m2"] if key == "cause" else -row["dead"], row[key]))

@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 from statistics import median
 from typing import Any
 
@@ -41,17 +42,16 @@ def longest_without_look(done: Sequence[str], first: str, last: str) -> Row | No
     days = [first, *sorted({d for d in done if first <= d <= last}), last]
     spells = [
         {"first": a, "last": b, "days": (dt.date.fromisoformat(b) - dt.date.fromisoformat(a)).days}
-        for a, b in zip(days, days[1:], strict=False)
+        for a, b in pairwise(days)
     ]
     return max(spells, key=lambda row: row["days"], default=None)
 
 
-def data_health(nights: Sequence[Night], zones: Sequence[Row], left_out: Mapping[str, Any], void_batches: Sequence[str]) -> Row:
+def data_health(nights: Sequence[Night], zones: Sequence[Row]) -> Row:
     """Counts and spells that say how far the page can be trusted.
 
     Args:
         nights: what was said, one a date, in order. zones: records of the zones.
-        left_out: counts of later and hindsight runs, and files that could not be read.
     """
     dates = [night["on"] for night in nights]
     ages = [float(night["data"]["age_hours"]) for night in nights]
@@ -72,6 +72,4 @@ def data_health(nights: Sequence[Night], zones: Sequence[Row], left_out: Mapping
         "looks": len(looks),
         "without_look": longest_without_look(looks, dates[0], dates[-1]) if nights else None,
         "plugs": sum(row["number"] for zone in zones for row in zone["plugs"]),
-        "void_batches": list(void_batches),
-        **left_out,
     }

@@ -1,12 +1,14 @@
 """Days of a season: local dates of the book's times, and the rows that speak for a zone."""
 
 import datetime as dt
+from collections.abc import Iterable, Mapping
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pandas as pd
 
-from winterrisk.course import ZoneView, winter_end, winter_start
+from winterrisk.course import Course, ZoneView, winter_end, winter_start
 
 EVERYWHERE = "all"
 """Zone label of a row that holds for the whole course."""
@@ -31,3 +33,12 @@ def of_zone(frame: pd.DataFrame, zone: ZoneView) -> pd.DataFrame:
     whole_area = (frame["zone"] == zone.area) & (frame["area"] == zone.area)
     whole_course = (frame["zone"] == EVERYWHERE) & (frame["area"] == "")
     return frame[(frame["zone"] == zone.label) | whole_area | whole_course]
+
+
+def unknown_places(
+    course: Course, observations: pd.DataFrame, rounds: Iterable[Mapping[str, Any]], surveys: pd.DataFrame
+) -> list[str]:
+    """Labels that rows of the winter speak of and the course no longer has: they stand nowhere else."""
+    known = {EVERYWHERE, *course.zone_labels(), *(area.name for area in course.areas)}
+    named = [*observations["zone"], *(row["zone"] for row in rounds), *surveys["zone"]]
+    return sorted({str(zone) for zone in named} - known)

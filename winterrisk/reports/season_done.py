@@ -58,7 +58,11 @@ def done_in_zone(observations: pd.DataFrame, zone: ZoneView, units: str) -> list
 
 
 def treatments(done: list[Row], treated_by_night: str | None) -> list[Row]:
-    """What makes a zone treated: the work, or the first night that took it as treated where the book has none."""
+    """What makes a zone treated: date and words of the work.
+
+    Args:
+        treated_by_night: first night that took the zone as treated; used where the book has no work on it.
+    """
     work = [{"date": row["date"], "words": row["words"]} for row in done if row["kind"] in TREATMENTS]
     if not work and treated_by_night:
         return [{"date": treated_by_night, "words": "taken as treated by the night of this date"}]

@@ -1,4 +1,4 @@
-"""What was known when: first call, first plugs and first dead plug of each zone, in days before the survey."""
+"""What was known when: first call, first plugs and first dead plug of each zone, before the survey."""
 
 import datetime as dt
 from collections.abc import Iterable

@@ -7,15 +7,18 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from winterrisk.plugs import verdict
-from winterrisk.plugs.dead_share_bounds import dead_share_upper
+from winterrisk.plugs import ALIVE, DEAD, EARLY, VOID, dead_share_upper, verdict
 from winterrisk.reports.season_days import local_date, of_winter
 from winterrisk.reports.season_units import measure_words, percent
+from winterrisk.reports.words import ratio
 from winterrisk.thresholds import LABELS
 
 Row = dict[str, Any]
-CALLED = ("alive", "dead")
-STATES = ("dead", "alive", "too early to say", "void")
+CALLED = (ALIVE, DEAD)
+LIKELY = "likely dead"
+LIKELY_FROM = 0.5
+"""Chance from which a plug that cannot be called yet is told as likely dead (judged: even odds)."""
+STATES = (DEAD, LIKELY, ALIVE, EARLY, VOID)
 
 
 def plug_rounds(
@@ -26,13 +29,14 @@ def plug_rounds(
     timezone: str,
     values: Mapping[str, float],
 ) -> list[Row]:
-    """Plugs of each zone and day: what was cut, the last verdict, when it was first called and when last changed.
+    """Plugs of each zone and day: what was cut, the last verdict, when first called and when last changed.
 
-    A verdict is read from the looks known on a day, with these thresholds.
+    A verdict is read from the looks known on a day, with these thresholds and, for every plug alike, the
+    chance of dead where nothing else is known: what the nights thought does not enter.
 
     Returns:
-        zone, cut (date), number, controls, ice_mm, spots, counts (species -> state -> plugs), called (first day
-        on which a plug was alive or dead), dead_known, settled (day of the last change), state, words.
+        zone, cut (date), number, controls, ice_mm, spots, counts (species -> state -> plugs), called (first
+        day on which a plug was alive or dead), dead_known, settled (day of the last change), state, words.
     """
     cut = of_winter(plugs, "cut", winter, timezone)
     seen = looks[looks["plug"].isin(cut["id"])]
@@ -52,11 +56,11 @@ def plug_rounds(
 
 def _round(zone: str, day: str, plugs: pd.DataFrame, history: list[tuple[str, pd.DataFrame]]) -> Row:
     ids = set(plugs["id"])
-    states = [(date, _counts(frame[frame["plug"].isin(ids)])) for date, frame in history]
-    states = [(date, counts) for date, counts in states if counts]
+    there = [(date, frame[frame["plug"].isin(ids)]) for date, frame in history]
+    states = [(date, counts) for date, frame in there if (counts := _counts(frame))]
     last = states[-1][1] if states else {}
     called = [date for date, counts in states if any(c.get(s) for c in counts.values() for s in CALLED)]
-    dead = [date for date, counts in states if any(c.get("dead") for c in counts.values())]
+    dead = [date for date, counts in states if _any_dead(counts)]
     return {
         "zone": zone,
         "cut": day,
@@ -66,15 +70,31 @@ def _round(zone: str, day: str, plugs: pd.DataFrame, history: list[tuple[str, pd
         "spots": [str(s) for s in plugs["spot"] if s],
         "counts": last,
         "called": called[0] if called else None,
-        "dead_known": dead[0] if dead and any(c.get("dead") for c in last.values()) else None,
+        "dead_known": dead[0] if dead and _any_dead(last) else None,
         "settled": next((date for date, counts in states if counts == last), None),
         "state": _state(last),
-        "words": verdict_of_round(last, len(plugs)),
+        "words": verdict_of_round(last, len(plugs), _likely_chances(there[-1][1]) if there else {}),
+    }
+
+
+def _any_dead(counts: Mapping[str, Mapping[str, int]]) -> bool:
+    return any(by_state.get("dead") or by_state.get(LIKELY) for by_state in counts.values())
+
+
+def _likely(frame: pd.DataFrame) -> pd.Series:
+    return (frame["state"] == EARLY) & (frame["looks"] > 0) & (frame["chance_dead"] >= LIKELY_FROM)
+
+
+def _likely_chances(frame: pd.DataFrame) -> dict[str, float]:
+    """Mean chance of dead [1] of the plugs that are likely dead, by species."""
+    return {
+        str(s): float(v) for s, v in frame[_likely(frame)].groupby("species")["chance_dead"].mean().items()
     }
 
 
 def _counts(frame: pd.DataFrame) -> dict[str, dict[str, int]]:
-    looked = frame[(frame["looks"] > 0) | (frame["state"] == "void")]
+    told = frame.assign(state=frame["state"].where(~_likely(frame), LIKELY))
+    looked = told[(told["looks"] > 0) | (told["state"] == "void")]
     return {
         str(species): {state: n for state in STATES if (n := Counter(there["state"])[state])}
         for species, there in looked.groupby("species", sort=True)
@@ -82,26 +102,36 @@ def _counts(frame: pd.DataFrame) -> dict[str, dict[str, int]]:
 
 
 def _state(counts: Mapping[str, Mapping[str, int]]) -> str:
-    """The round in one word: dead where any plug is, void, alive where all are, else open."""
+    """The round in one word: dead or likely dead where any plug is, void, alive where all are, else open."""
     found = {state for by_state in counts.values() for state in by_state}
-    if "dead" in found:
-        return "dead"
+    for state in ("dead", LIKELY):
+        if state in found:
+            return state
     if found == {"void"}:
         return "void"
     return "alive" if found == {"alive"} else "open"
 
 
-def verdict_of_round(counts: Mapping[str, Mapping[str, int]], number: int) -> str:
-    """The verdicts of a round in words, with what live plugs leave open."""
+def verdict_of_round(
+    counts: Mapping[str, Mapping[str, int]], number: int, likely: Mapping[str, float]
+) -> str:
+    """The verdicts of a round in words, with what live plugs leave open.
+
+    Args:
+        counts: species -> state -> plugs. likely [1]: mean chance of dead of those, by species.
+    """
     if not counts:
         return "no look at these plugs is in the book"
     parts = []
     for species, by_state in counts.items():
         grass = "" if species == "all" else f"{LABELS.get(species, species)}: "
-        text = f"{grass}{', '.join(f'{n} {state}' for state, n in by_state.items())}"
+        each = f" ({ratio(likely[species])} each)" if species in likely else ""
+        told = [f"{n} {state}{each if state == LIKELY else ''}" for state, n in by_state.items()]
+        text = grass + ", ".join(told)
         alive = by_state.get("alive", 0)
         if alive and alive == sum(by_state.values()):
-            text += f" ({alive} live still allow{'s' if alive == 1 else ''} up to {percent(dead_share_upper(alive))} dead)"
+            allows = "allows" if alive == 1 else "allow"
+            text += f" ({alive} live still {allows} up to {percent(dead_share_upper(alive))} dead)"
         parts.append(text)
     return f"of {number} plug{'s' if number > 1 else ''}: {'; '.join(parts)}"
 
@@ -113,5 +143,6 @@ def cut_words(row: Row, units: str) -> str:
     if row["controls"]:
         text += " as control" if row["controls"] == number else f", {row['controls']} of them controls"
     if row["ice_mm"]:
-        text += f", ice above {measure_words(max(row['ice_mm']), 'mm', units)}"
+        most = max(row["ice_mm"])
+        text += f", ice above {measure_words(most, 'mm', units)}" if most > 0 else ", no ice above"
     return text

@@ -14,7 +14,7 @@ SCORES: Final = {
     "miss": "no such call, and the survey found more than a quarter dead",
     "false": "called, and the survey found no more than spots dead (5 %)",
     "close": "the survey lies between spots and a quarter after a call, or its range takes in a quarter",
-    "acted on": "cleared, covered or vented: what would have come without it nobody knows, so never a false alarm",
+    "acted on": "cleared, covered or vented: what it spared nobody knows, so never a false alarm",
     "quiet": "no call, and no more than a quarter dead",
     "no survey": "no survey yet: nothing to compare with",
     "nothing said": "no night could judge this zone: neither right nor wrong",

@@ -5,25 +5,24 @@ from collections import defaultdict
 from collections.abc import Iterable
 from typing import Any
 
+from winterrisk.reports.season_causes import cause_words
 from winterrisk.reports.season_plugs import cut_words
 from winterrisk.reports.season_units import share_range
-from winterrisk.reports.words import CAUSE_WORDS, day_in_words
+from winterrisk.reports.words import day_in_words
 
 Row = dict[str, Any]
 
 
 def survey_words(survey: Row) -> str:
-    """A spring survey in words: '30-50 % dead; cause by the survey: cold (name)'."""
-    text = f"survey: {share_range(survey['low'], survey['high'])} dead; cause by the survey: {cause_words(survey['cause'])}"
+    """A spring survey in words: 'survey: 30-50 % dead; cold (name)'."""
+    dead = share_range(survey["low"], survey["high"])
+    text = f"survey: {dead} dead; {cause_words(survey['cause'])}"
     return f"{text} ({survey['who']})" if survey["who"] else text
 
 
-def cause_words(cause: str) -> str:
-    """A cause in words; 'unknown' stays what it is."""
-    return CAUSE_WORDS.get(cause, cause)
-
-
-def timeline(said: Iterable[Row], done: Iterable[Row], plugs: Iterable[Row], survey: Row | None, units: str) -> list[Row]:
+def timeline(
+    said: Iterable[Row], done: Iterable[Row], plugs: Iterable[Row], survey: Row | None, units: str
+) -> list[Row]:
     """Days on which something was said, done or found: date and three lists of sentences."""
     days: dict[str, Row] = defaultdict(lambda: {"said": [], "done": [], "found": []})
     for row in said:

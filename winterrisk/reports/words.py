@@ -73,3 +73,9 @@ def shortened(text: str, length: int) -> str:
     if len(text) <= length:
         return text
     return text[: length - 3].rsplit(" ", 1)[0].rstrip(",;:. ") + "..."
+
+
+def cause_in_words(reason: str) -> str:
+    """A call's reason with the name of the cause, where it ends with one, put into words."""
+    head, mark, last = reason.rpartition("; ")
+    return f"{head}{mark}{CAUSE_WORDS.get(last, last)}"

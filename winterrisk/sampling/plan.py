@@ -85,7 +85,7 @@ def plan(
     """The calls of the night `on`.
 
     LOOK where the chance of ice (or of soaked crowns) lies between 0.2 and 0.8, nobody looked for 7 days and
-    an answer would move the chance of 'parts' dead by 10 points. PULL where 3 to 6 plugs are worth more than
+    either answer would move the chance of 'parts' dead by 10 points. PULL where 3 to 6 plugs are worth more than
     they cost, after a look of the last 14 days or at a chance above 0.5 without ice.
 
     Args:
@@ -166,7 +166,8 @@ def _look_call(night: _Night, zone: str, question: Question) -> Call:
 
 def _pull(night: _Night, zone: str, *, looked_for: bool) -> Call | None:
     chance, least, most = _ranges(night, zone, night.tonight)
-    number, gain = best_number(chance, night.stakes)
+    view = next(v for v in night.course.zones() if v.label == zone)
+    number, gain = best_number(chance, night.stakes.of_share(view.share))
     if gain <= 0:
         return None
     since = _days_since_look(night, zone)
@@ -184,10 +185,10 @@ def _pull(night: _Night, zone: str, *, looked_for: bool) -> Call | None:
     elif not _new_damage(night, zone):
         held = "the last plugs still speak for this zone: little new harm since"
     cause = night.outlook["share_by_hazard"].sel(zone=zone, day=night.tonight)
-    main = str(cause["hazard"].to_numpy()[int(cause.argmax())])
+    main = str(cause["hazard"].to_numpy()[int(np.argmax(cause.to_numpy()))])
     under = f"day {days:.0f} under ice; " if days >= 1 and ice >= 0.5 else ""
     return Call(
-        "pull", zone, _area(zone, night.course), night.by, number, spots(number), f"{under}{main}",
+        "pull", zone, view.area, night.by, number, spots(number), f"{under}{main}",
         chance, least, most, "parts", night.tonight.astype(dt.date), held,
     )  # fmt: skip
 

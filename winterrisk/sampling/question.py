@@ -11,7 +11,7 @@ from winterrisk.risk.spread import band_chance
 ICE_SEEN = 3.0
 """Ice that a person calls ice [mm]: the limit of the count of days under ice."""
 SOAKED = 0.85
-"""Saturation of the crown zone from which it counts as soaked [1] (judged)."""
+"""Saturation of the crown zone from which a freezing crown counts as soaked [1] (judged)."""
 PARTS = BANDS.index("parts")
 
 
@@ -27,8 +27,8 @@ class Question:
 
     @property
     def moves(self) -> float:
-        """How far the more telling of the two answers moves the chance [1]."""
-        return max(abs(self.chance_if_yes - self.chance), abs(self.chance_if_no - self.chance))
+        """How far the less telling of the two answers moves the chance [1]: either moves it at least so far."""
+        return min(abs(self.chance_if_yes - self.chance), abs(self.chance_if_no - self.chance))
 
     @property
     def worth(self) -> float:
@@ -38,7 +38,7 @@ class Question:
 
 
 def questions(outlook: xr.Dataset, zone: str, tonight: np.datetime64, until: np.datetime64) -> tuple[Question, ...]:
-    """The questions whether there is ice, and whether the crowns are soaked, in one zone.
+    """The questions whether there is ice, and whether freezing crowns are soaked, in one zone.
 
     Args:
         outlook: of `risk.outlook`, holding the days `tonight` and `until`.
@@ -49,7 +49,7 @@ def questions(outlook: xr.Dataset, zone: str, tonight: np.datetime64, until: np.
     now = outlook.sel(zone=zone, day=tonight)
     states = {
         "ice": now["ice_thickness_max"].to_numpy() >= ICE_SEEN,
-        "soaking": now["crown_water"].to_numpy() >= SOAKED,
+        "soaking": (now["crown_water"].to_numpy() >= SOAKED) & (now["crown_temperature_min"].to_numpy() < 0.0),
     }
     overall = float((parts * weight).sum() / weight.sum())
     asked = []

@@ -5,7 +5,7 @@ One acts where the chance of damage exceeds prepare / (unprepared - prepared).
 Reference: Murphy (1977), the cost-loss ratio; value of sampling by plain expectation over the outcomes.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import comb
 
 import numpy as np
@@ -38,6 +38,15 @@ class Stakes:
     def act_above(self) -> float:
         """Chance of damage above which ordering pays [1]."""
         return self.prepare / (self.loss_unprepared - self.loss_prepared)
+
+    def of_share(self, share: float) -> "Stakes":
+        """The stakes of a part of the green: its share of the losses and of the order, the same trip and plugs."""
+        return replace(
+            self,
+            prepare=self.prepare * share,
+            loss_unprepared=self.loss_unprepared * share,
+            loss_prepared=self.loss_prepared * share,
+        )
 
     def cost_of_plugs(self, number: int) -> float:
         """Cost of one round of plugs."""

@@ -1,20 +1,26 @@
 """One scalar source for fast loops: compiled where numba is there, plain Python where it is not."""
 
-import os
 from collections.abc import Callable
+from os import environ
 from typing import Any, TypeVar
+
+from winterrisk.science.read_cache_folder import cache_folder
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 try:
-    if os.environ.get("NUMBA_DISABLE_JIT", "0") not in ("", "0"):
+    if environ.get("NUMBA_DISABLE_JIT", "0") not in ("", "0"):
         raise ImportError
     import numba
 
     COMPILED = True
     prange = numba.prange
+    CORES = int(numba.config.NUMBA_NUM_THREADS)
+    if not numba.config.CACHE_DIR:
+        numba.config.CACHE_DIR = str(cache_folder() or "")
 except ImportError:
     COMPILED = False
+    CORES = 1
     prange = range
 
 

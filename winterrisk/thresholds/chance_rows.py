@@ -1,4 +1,4 @@
-"""Rows that act on the chance: what a dose means for the turf. Only these are learned from plugs and surveys."""
+"""Rows that act on the chance: what a dose means for the turf. Only these are learned."""
 
 from winterrisk.thresholds.row import Row
 from winterrisk.thresholds.species import LABELS, SPECIES
@@ -28,8 +28,9 @@ _WET: dict[str, float] = {
 }
 
 
-def _fixed(name: str, label: str, unit: str, value: float, source: str) -> Row:
-    return Row(name, label, unit, value, value, value, "fixed", source, "judged", "chance")
+def _set(name: str, label: str, unit: str, value: float, low: float, high: float, source: str) -> Row:
+    """A row that no draw varies and no fit learns; a person may set it inside its range."""
+    return Row(name, label, unit, value, low, high, "fixed", source, "judged", "chance")
 
 
 def _ice_multiplier(species: str) -> Row:
@@ -147,20 +148,36 @@ CHANCE_ROWS: tuple[Row, ...] = (
         True,
         0.6,
     ),
-    _fixed(
-        "survey_precision", "how closely a zone's dead share follows its expectation", "1", 10.0, "judged"
+    _set(
+        "survey_precision",
+        "how closely a zone's dead share follows its expectation",
+        "1",
+        10.0,
+        2.0,
+        50.0,
+        "judged",
     ),
-    _fixed("drying_days", "drying days that kill half", "d", 25.0, "judged"),
-    _fixed("drying_steepness", "how sharply death by drying comes", "1", 4.0, "judged"),
-    _fixed("mould_days_pink", "snow days on unfrozen ground with half the pink mould", "d", 70.0, "judged"),
-    _fixed(
+    _set("drying_days", "drying days that kill half", "d", 25.0, 10.0, 60.0, "judged"),
+    _set("drying_steepness", "how sharply death by drying comes", "1", 4.0, 2.0, 10.0, "judged"),
+    _set("mould_days_pink", "pink-mould days with half the mould", "d", 70.0, 30.0, 150.0, "judged"),
+    _set(
         "mould_days_grey",
-        "snow days with half the grey mould",
+        "grey-mould days with half the mould",
         "d",
         80.0,
-        "judged from trade notes: moderate below 40-60 days, severe above 90",
+        30.0,
+        150.0,
+        "judged from trade notes: moderate below 40-60 days of snow, severe above 90",
     ),
-    _fixed("mould_steepness", "how sharply snow mould comes", "1", 6.0, "judged"),
-    _fixed("mould_most", "most that snow mould kills", "1", 0.7, "judged"),
-    _fixed("spring_frost_spread", "how gradually a spring frost kills", "K", 1.0, "as for cold, judged"),
+    _set("mould_steepness", "how sharply snow mould comes", "1", 6.0, 2.0, 12.0, "judged"),
+    _set(
+        "mould_most",
+        "most that each snow mould kills; lower it where turf is treated in autumn",
+        "1",
+        0.7,
+        0.0,
+        1.0,
+        "judged, untreated turf",
+    ),
+    _set("spring_frost_spread", "how gradually a spring frost kills", "K", 1.0, 0.25, 4.0, "as cold, judged"),
 )

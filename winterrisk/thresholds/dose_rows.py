@@ -286,7 +286,7 @@ def _species_rows(species: str) -> tuple[Row, ...]:
             "warmth after which hardening is over for the spring",
             "K d",
             (0.7, 1.5),
-            "growth 20-25 days after frost-out (trade magazine, Alberta) gives the size for annual bluegrass; "
+            "growth 20-25 days after frost-out (trade magazine, Alberta) sizes annual bluegrass; "
             "other grasses judged",
         ),
         Row(

@@ -9,10 +9,14 @@ from types import MappingProxyType
 import numpy as np
 
 from winterrisk.science.faults import Fault, nearest
+from winterrisk.thresholds.seal import SEAL, seal_of
 from winterrisk.thresholds.table import TABLE
-from winterrisk.thresholds.thresholds import Thresholds, ThresholdsError
+from winterrisk.thresholds.thresholds import DEFAULTS, Thresholds, ThresholdsError
 
 NAME, DRAWS_NAME = "thresholds.toml", "thresholds_draws.csv"
+VERSIONS, CHANGING = "thresholds_versions", "changing.txt"
+"""Folder of every version, one folder each; in it, while one takes another's place, the old one's name."""
+TRAIL = ("adopted", "who", "why", "before", "basis", "refused", "override", "draws_sha256")
 
 
 def draws_hash(text: bytes) -> str:
@@ -24,13 +28,18 @@ def read_thresholds(folder: Path) -> Thresholds:
     """The adopted thresholds of a course folder, or the table's defaults where none were adopted.
 
     Raises:
-        ThresholdsError: unreadable file, unknown or impossible values (all at once), or draws that do not
-            belong to the file.
+        ThresholdsError: unreadable file, unknown or impossible values (all at once), draws that do not
+            belong to the file, or a file changed by hand.
     """
+    changing = Path(folder) / VERSIONS / CHANGING
+    if changing.exists():
+        before = changing.read_text(encoding="utf-8").strip()
+        return Thresholds.defaults() if before == DEFAULTS else read_thresholds(changing.parent / before)
     path = Path(folder) / NAME
     if not path.exists():
         return Thresholds.defaults()
     again = "restore it with `winterrisk tune DIR undo`, or adopt again"
+    by_hand = "restore it with `winterrisk tune DIR undo`, then `winterrisk tune DIR set NAME VALUE`"
     try:
         document = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
@@ -55,10 +64,12 @@ def read_thresholds(folder: Path) -> Thresholds:
             rows = list(csv.reader(text.decode().splitlines()))
             table = np.array(rows[1:], dtype=np.float64)
             joint = {name: table[:, i] for i, name in enumerate(rows[0])}
+    if not faults and document.get(SEAL) != seal_of(document):
+        faults.append(Fault(NAME, "changes made by hand, or no seal", "the file as `tune` wrote it", by_hand))
     if faults:
         raise ThresholdsError(faults)
     values = {**Thresholds.defaults().values, **{k: float(v) for k, v in flat.items()}}
-    trail = {k: str(document[k]) for k in ("adopted", "who", "why", "before", "draws_sha256") if k in document}
+    trail = {k: str(document[k]) for k in TRAIL if k in document}
     return Thresholds(
         MappingProxyType(values), joint, str(document.get("version", "unnamed")), frozenset(document.get("used", [])), trail
     )

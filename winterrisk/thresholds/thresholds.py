@@ -13,9 +13,13 @@ from numpy.typing import NDArray
 from winterrisk.science.faults import Fault, Refused, nearest
 from winterrisk.science.keyed import KeyPart, generator
 from winterrisk.thresholds.row import Acts
+from winterrisk.thresholds.seal import SEAL, seal_of
 from winterrisk.thresholds.table import TABLE
 
 Draws = dict[str, NDArray[np.float64]]
+
+DEFAULTS = "defaults"
+"""Name of the version that nobody adopted: the table's values."""
 
 
 class ThresholdsError(Refused):
@@ -32,7 +36,7 @@ class Thresholds:
 
     values: Mapping[str, float]
     joint: Mapping[str, NDArray[np.float64]] = field(default_factory=dict)
-    version: str = "defaults"
+    version: str = DEFAULTS
     used: frozenset[str] = frozenset()
     trail: Mapping[str, str] = field(default_factory=dict)
 
@@ -88,7 +92,7 @@ class Thresholds:
         return draws
 
     def to_toml(self) -> str:
-        """The version as text: every value that differs from the table, the trail, and the evidence used."""
+        """The version as text: values that differ from the table, the trail, the evidence used, and a seal."""
         document = tomlkit.document()
         document.add(tomlkit.comment("Thresholds of this course. Change them with `winterrisk tune`, not by hand."))
         document["version"] = self.version
@@ -100,4 +104,5 @@ class Thresholds:
             if value != TABLE[key].value:
                 values[key] = value
         document["values"] = values
+        document[SEAL] = seal_of(document.unwrap())
         return tomlkit.dumps(document)

@@ -18,8 +18,7 @@
 | record, path_fills, winters, continuation, gap_extremes, gap_groups | the steps of it |
 
 Needs of a record: temperature and precipitation. Leaves: the variables of the table, `<name>_origin` (0
-measured,
-1 other station, 2 model analysis, 3 filled, 4 forecast, 5 past winter), air_temperature_sd [K],
+measured, 1 other station, 2 model analysis, 3 filled, 4 forecast, 5 past winter), air_temperature_sd [K],
 sun_elevation, sun_azimuth [degree], shortwave_clear [W m-2].
 """
 

@@ -1,59 +1,70 @@
 """Across a gap: what the two ends say about the hours between, and how surely.
 
-The anomaly (a value less the usual one of that day and hour) is taken as a first-order autoregressive
-series. Given
-both ends, its mean and spread in the gap follow; the same weights draw another winter's weather to the ends.
+The anomaly (a value less the usual one of that day and hour) is taken as a first-order autoregressive series.
+Given both ends, its mean and spread in the gap follow; the same weights draw another winter's weather to the
+ends.
 """
 
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
 HOURLY_MEMORY: Final = 0.97
-"""Correlation of the temperature anomaly from one hour to the next [1] (measured on station records; judged
-as one
-value for all)."""
+"""Correlation of the temperature anomaly from one hour to the next [1] (judged)."""
 ANOMALY_SPREAD: Final = 4.0
-"""Standard deviation of the temperature anomaly [K] where the record is too short to tell (as
-HOURLY_MEMORY)."""
+"""Standard deviation of the temperature anomaly [K] where the record is too short to tell (judged)."""
 SHORT_GAP: Final = 12
 """Longest gap that is bridged in a straight line [h]; beyond, another winter's weather carries it (Henn et
 al. 2013)."""
 
 
-def gap_spread(length: int, spread: float = ANOMALY_SPREAD, memory: float = HOURLY_MEMORY) -> Array:
+def gap_spread(
+    length: int, spread: float = ANOMALY_SPREAD, memory: float = HOURLY_MEMORY, at: ArrayLike | None = None
+) -> Array:
     """Standard deviation (hour of the gap) of the anomaly between two known ends, in the unit of `spread`.
 
-    s sqrt((1 - phi^2k)(1 - phi^2(G+1-k)) / (1 - phi^2(G+1))), k = 1..G.
+    s sqrt((1 - phi^2k)(1 - phi^2(G+1-k)) / (1 - phi^2(G+1))).
 
     Args:
-        length [h]: hours missing; spread: of the anomaly; memory [1]: correlation hour to hour.
+        length G [h]: hours missing; spread s: of the anomaly; memory phi [1]: correlation hour to hour.
+        at k [h]: hours after the last known value, default 1..G.
     """
-    k = np.arange(1, length + 1)
+    k = _hours(length, at)
     before, after = memory ** (2 * k), memory ** (2 * (length + 1 - k))
     return spread * np.sqrt((1 - before) * (1 - after) / (1 - memory ** (2 * (length + 1))))
 
 
 def open_end_spread(length: int, spread: float = ANOMALY_SPREAD, memory: float = HOURLY_MEMORY) -> Array:
     """Standard deviation (hour) of the anomaly after the last known value, in the unit of `spread`."""
-    k = np.arange(1, length + 1)
-    return spread * np.sqrt(1 - memory ** (2 * k))
+    return spread * np.sqrt(1 - memory ** (2 * _hours(length, None)))
 
 
-def end_weights(length: int, memory: float = HOURLY_MEMORY) -> tuple[Array, Array]:
-    """Weights (hour) of the anomaly before and after a gap in the expected anomaly within it."""
-    k = np.arange(1, length + 1)
+def end_weights(
+    length: int, memory: float = HOURLY_MEMORY, at: ArrayLike | None = None
+) -> tuple[Array, Array]:
+    """Weights (hour) of the anomaly before and after a gap in the expected anomaly within it.
+
+    phi^k (1 - phi^2(G+1-k)) / (1 - phi^2(G+1)) for the one before, the mirror image for the one after.
+    """
+    k = _hours(length, at)
     whole = 1 - memory ** (2 * (length + 1))
-    before = memory**k * (1 - memory ** (2 * (length + 1 - k))) / whole
-    return before, before[::-1].copy()
+    back = length + 1 - k
+    before = memory**k * (1 - memory ** (2 * back)) / whole
+    after = memory**back * (1 - memory ** (2 * k)) / whole
+    return before, after
 
 
 def open_end_weights(length: int, memory: float = HOURLY_MEMORY) -> Array:
     """Weights (hour) of the last known anomaly in the expected anomaly after it."""
-    return memory ** np.arange(1, length + 1)
+    return memory ** _hours(length, None)
+
+
+def _hours(length: int, at: ArrayLike | None) -> Array:
+    hours = np.arange(1, length + 1) if at is None else at
+    return np.asarray(hours, dtype=np.float64)
 
 
 def straight_line(length: int, before: float, after: float) -> Array:

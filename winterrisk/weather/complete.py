@@ -29,9 +29,8 @@ def complete(raw: xr.Dataset, place: Place, key: tuple[KeyPart, ...] | KeyPart) 
     """Weather (time) with all required variables, no value of them missing, and the origin of each.
 
     Gaps up to 12 h are bridged on the anomaly from the usual course of the day; longer ones take another
-    year's
-    weather of the same days, joined at both ends. What the station does not measure at all (dew point, sun,
-    longwave, pressure, wind) is worked out. `<name>_origin` tells for each hour how a value came about,
+    year's weather of the same days, joined at both ends. What the station does not measure at all (dew point,
+    sun, longwave, pressure, wind) is worked out. `<name>_origin` tells for each hour how a value came about,
     `air_temperature_sd` how sure a filled temperature is; `filled` lists it all.
 
     Args:

@@ -7,10 +7,11 @@ import numpy as np
 import xarray as xr
 from numpy.typing import NDArray
 
+from winterrisk.course.calendar import local_days
 from winterrisk.science.keyed import KeyPart, uniform_by_hour
 from winterrisk.weather.half_cosines import temperature_by_hour
 from winterrisk.weather.humidity import between_middays, dew_point_of_humidity, dew_point_of_minimum
-from winterrisk.weather.local_days import LocalDays, hours_of_days
+from winterrisk.weather.local_days import HOUR, LocalDays, hours_of_days
 from winterrisk.weather.place import Place
 from winterrisk.weather.solar import clear_sky, hours_of_day_sum
 from winterrisk.weather.sun_position import solar_hours, sun_position
@@ -21,6 +22,8 @@ Array = NDArray[np.float64]
 
 HOURLY_RAIN: Final = 1.5
 """Precipitation that falls in an hour of a wet day [kg m-2] (judged)."""
+HOURS_OF_RAIN: Final = "hours of rain"
+"""Purpose in the key of the hour at which a day's rain begins."""
 HELD_THROUGH_DAY: Final = (
     "surface_pressure",
     "longwave_down",
@@ -52,7 +55,7 @@ def daily_to_hourly(raw: xr.Dataset, place: Place, key: tuple[KeyPart, ...]) -> 
     )
     origin["dew_point"] = np.where(derived, FILLED, MEASURED).astype(np.int8)[day]
     total = _column(raw, "precipitation")
-    data["precipitation"] = spread_over_hours(total, hours, (*key, "hours of rain"))
+    data["precipitation"] = spread_over_hours(total, hours, (*key, HOURS_OF_RAIN))
     if "wind_speed" in raw:
         data["wind_speed"] = through_the_day(_column(raw, "wind_speed")[day], solar)
     if "shortwave_down" in raw:
@@ -91,6 +94,25 @@ def spread_over_hours(total: Array, hours: LocalDays, key: tuple[KeyPart, ...]) 
     wet = (into >= start[day]) & (into < (start + block)[day])
     amount = np.where(wet, (total / block)[day], 0.0)
     return np.where(np.isfinite(total)[day], amount, np.nan)
+
+
+def other_hours_of_rain(
+    precipitation: Array, times: NDArray[np.datetime64], timezone: str, key: tuple[KeyPart, ...]
+) -> Array:
+    """The same daily precipitation (time) [kg m-2] at other hours of its local days.
+
+    Args:
+        precipitation (time), times (time): hours of a record that was daily; days cut off at an end stay.
+        key: the same day always gets the same hour.
+    """
+    local = local_days(times, timezone)
+    days, begins, counts = np.unique(local, return_index=True, return_counts=True)
+    hours = hours_of_days(days.astype("datetime64[ns]"), timezone)
+    total = np.add.reduceat(precipitation, begins)
+    whole = counts == hours.length
+    first = int((times[begins[0]] - hours.times[0]) / HOUR)
+    anew = spread_over_hours(total, hours, key)[first : first + len(times)]
+    return np.where(np.repeat(whole, counts), anew, precipitation)
 
 
 def _hour_of_day(hours: LocalDays) -> Array:

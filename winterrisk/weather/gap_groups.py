@@ -34,8 +34,8 @@ def at_worst(
     """Puts the worst of a group into one gap (hour, path): what was measured in it stays.
 
     Cold and dry: the coldest day of the season over and over, clear, no water. Thaw then cold: the warmest
-    day over
-    and over in the first half, overcast, with the wettest day's water in its last 24 h; then cold and dry.
+    day over and over in the first half, overcast, with the wettest day's water in its last 24 h; then cold
+    and dry.
 
     Args:
         values (hour, path): by variable, changed in place; times (hour); clear (hour) [W m-2]: clear-sky

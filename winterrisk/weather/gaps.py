@@ -44,8 +44,8 @@ def filled(
     """The anomalies with every gap filled.
 
     Gaps up to `short` hours are bridged in a straight line; longer ones take another stretch's anomalies,
-    joined at
-    both ends without a jump when `joined`; where nothing can lend, the anomaly fades from the ends to 0.
+    joined at both ends without a jump when `joined`; where nothing can lend, the anomaly fades from the ends
+    to 0.
 
     Args:
         anomaly (time): NaN where missing; first_hour [h since 1970]: of the series, for the key of a gap.

@@ -15,8 +15,7 @@ AFTER_NOON: Final = 2.5
 """Warmest hour after solar noon [h] (from memory: 2 to 3)."""
 EARLIEST, LATEST = 4.0, 9.0
 """Least and most time from sunrise to solar noon for the coldest hour [h]: in polar night and midnight sun
-the
-sunrise says nothing (judged)."""
+the sunrise says nothing (judged)."""
 
 
 def half_cosine(
@@ -49,8 +48,7 @@ def temperature_by_hour(
     day's two.
 
     Where a front makes the curve leave the range of a day before midnight, it turns at midnight instead. A
-    front
-    that reverses the order of low and high is not seen.
+    front that reverses the order of low and high is not seen.
 
     Args:
         low, high (day) [degC]: of the local day, NaN where missing; a day without either stays missing.

@@ -11,8 +11,7 @@ Array = NDArray[np.float64]
 
 DEPRESSION_AT_MINIMUM: Final = 1.0
 """Dew point below the night's minimum [K]: near nothing in humid winter air, 2 to 3 in dry country (judged
-within
-FAO-56's advice)."""
+within FAO-56's advice)."""
 
 
 def dew_point_of_humidity(temperature: Array, relative_humidity: Array) -> Array:

@@ -19,8 +19,7 @@ SUN_LOST_OVERCAST: Final = 0.75
 """Share of the clear-sky radiation that a full cover takes (Kasten and Czeplak 1980, from memory)."""
 HUMIDITY_CLEAR, HUMIDITY_RANGE = 0.55, 0.45
 """Daily mean humidity up to which the sky counts as clear, and the rise to overcast [1] (judged; scored on
-one
-alpine site: 22 W m-2 daily error against 17 from the sun)."""
+one alpine site: 22 W m-2 daily error against 17 from the sun)."""
 DAY_STARTS: Final = 6.0
 """Solar hour at which a day's cloud begins; it is held through the night after [h] (judged)."""
 DAY_SEEN: Final = 0.2
@@ -102,6 +101,6 @@ def cloud_from_humidity(relative_humidity: Array, days: NDArray[np.int64]) -> Ar
 
 
 def cloud_of_day(shortwave: Array, clear: Array, relative_humidity: Array, days: NDArray[np.int64]) -> Array:
-    """Cloud cover (time) [1]: the larger of what the day's sun and its humidity say; humidity alone in
-    polar night."""
+    """Cloud cover (time) [1]: the larger of what the day's sun and its humidity say; humidity alone in polar
+    night."""
     return np.fmax(cloud_from_sun(shortwave, clear, days), cloud_from_humidity(relative_humidity, days))

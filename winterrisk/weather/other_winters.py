@@ -13,9 +13,9 @@ LEAST_KNOWN: Final = 0.9
 SMALLEST_MOVE, LARGEST_MOVE = 3, 10
 """Days by which a year's weather is moved when it is lent again [d] (judged)."""
 DAYS_PER_YEAR: Final = 365.2425
-SAME_SEASON: Final = (14, 21, 28)
-"""Days back or on within one winter, where no other year can lend [d] (judged: past the memory of the
-weather)."""
+SAME_SEASON: Final = tuple(range(7, 36))
+"""Days back or on within one winter, where no other year can lend [d] (judged: past the memory of the weather
+and within the season)."""
 
 
 def lending_shifts(
@@ -24,9 +24,8 @@ def lending_shifts(
     """Shifts [h] to stretches of the record whose weather can fill a gap, `count` of them in keyed order.
 
     Earlier years before anything else, so that the choice stays the same when the record grows; each year
-    once
-    before any is used again, then moved by 3 to 10 days. Without an earlier year: earlier weeks, then later
-    years.
+    once before any is used again, then moved by 3 to 10 days. Without an earlier year: earlier days of the
+    season, then later years.
 
     Args:
         known (time): hours that were measured; first: index of the gap's first hour; length [h].
@@ -43,8 +42,8 @@ def lending_shifts(
         return bool(inside and cumulative[end] - cumulative[begin] >= LEAST_KNOWN * length)
 
     years = [24 * round(n * DAYS_PER_YEAR) for n in range(1, int(len(known) / (24 * DAYS_PER_YEAR)) + 2)]
-    weeks = [24 * days for days in SAME_SEASON]
-    for candidates in ([-s for s in years], [-s for s in weeks], years[:1], weeks):
+    season = [24 * days for days in SAME_SEASON]
+    for candidates in ([-s for s in years], [-s for s in season], years[:1], season):
         shifts = [s for s in candidates if lends(s)]
         if shifts:
             break

@@ -10,6 +10,7 @@ from winterrisk.science.keyed import KeyPart
 from winterrisk.weather.complete import SPREAD_ATTRS, origin_attrs
 from winterrisk.weather.complete_radiation import SUN_ATTRS
 from winterrisk.weather.continuation import after_forecast, after_past_winter
+from winterrisk.weather.daily_to_hourly import HOURS_OF_RAIN, other_hours_of_rain
 from winterrisk.weather.gap_extremes import DaysOnRecord
 from winterrisk.weather.gap_groups import GROUP_WEIGHTS, LONG_GAP, USUAL, at_worst
 from winterrisk.weather.gaps import runs
@@ -41,18 +42,15 @@ def possible(
 
     Every path has what was measured. Its gaps are filled anew in each; after the last known hour (and the
     forecast) it takes the weather of a past winter on the same dates, whose choice hangs on course and
-    winter,
-    not on the night, joined within 24 h. Where more than 24 h are missing, or the record ends more than 24
-    h before
-    `now`, all paths come three times: as said (weight 0.9 together), with the stretch as cold and dry as
-    the season
-    has been (0.05), and with its warmest and wettest day first (0.05), so that missing data widens what is
-    possible.
+    winter, not on the night, joined within 24 h. Where more than 24 h are missing, or the record ends more
+    than 24 h before `now`, all paths come three times: as said (weight 0.9 together), with the stretch as
+    cold and dry as the season has been (0.05), and with its warmest and wettest day first (0.05), so that
+    missing data widens what is possible.
 
     Args:
         measured (time): of the winter so far, as `complete` gives it. past (time): the whole record,
-            likewise;
-            only hours before `measured` are used. forecast (time[, member]): hours after it, complete.
+            likewise; only hours before `measured` are used. forecast (time[, member]): hours after it,
+            complete.
         members: paths before gap groups. key: the course's id, or a tuple that begins with it.
         until: UTC hour at which paths end, default 1 July. now: UTC, the night's instant.
     Returns:
@@ -73,6 +71,8 @@ def possible(
         record = extended(record, instant, measured.attrs)
     begins = record.at(first)
     values = path_fills(record, begins, members, parts)
+    if measured.attrs.get("station_step") == "daily":
+        _move_rain(values["precipitation"], record.times[begins:], measured.attrs["timezone"], parts)
     origin = {n: o[begins:].copy() for n, o in record.origin.items()}
     if forecast is not None:
         values, origin = after_forecast(values, origin, forecast, end, FORECAST)
@@ -86,6 +86,13 @@ def possible(
     unknown = {n: (o == FILLED) | ((times >= end) & (times < instant)) for n, o in origin.items()}
     values, groups = _with_groups(values, times, sun["shortwave_clear"], unknown, record, members)
     return _dataset(values, origin, sun, times, groups, follows, record, begins, measured.attrs)
+
+
+def _move_rain(rain: Array, times: NDArray[np.datetime64], timezone: str, key: tuple[KeyPart, ...]) -> None:
+    """Puts a daily station's rain at other hours of its days in every path but the first, in place."""
+    for path in range(1, rain.shape[1]):
+        own = (*key, HOURS_OF_RAIN, path)
+        rain[:, path] = other_hours_of_rain(rain[:, path], times, timezone, own)
 
 
 def _sun(times: NDArray[np.datetime64], attrs: dict) -> dict[str, Array]:

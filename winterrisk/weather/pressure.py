@@ -12,8 +12,7 @@ Array = NDArray[np.float64]
 
 FAR_FROM_STANDARD: Final = 20.0
 """Distance of a record's median from the standard atmosphere at its height that weather does not explain
-[hPa]
-(judged; monthly means at one place stay within about 12)."""
+[hPa] (judged; monthly means at one place stay within about 12)."""
 
 
 def is_sea_level(pressure: Array, elevation: float) -> bool:

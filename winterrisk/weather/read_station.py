@@ -56,8 +56,8 @@ def read_station(
         path: the file.
         step: rows are hours or local days.
         label: where in its hour the time of an hourly row stands.
-        utc_offset [h]: of the file's clock, which must be a standard time (no summer time). Times with a
-            zone of their own (`...Z`, `...+01:00`) are taken as they say.
+        utc_offset [h]: of the file's clock, which must be a standard time (no summer time). Times with a zone
+            of their own (`...Z`, `...+01:00`) are taken as they say.
         missing: texts that mean missing; trace: text that means a trace of precipitation or snow.
         timezone: of the course (IANA); daily rows are its local days.
         height_temperature, height_wind [m]: of the sensors; height_from: above "ground" or "snow".

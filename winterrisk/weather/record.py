@@ -7,6 +7,7 @@ import numpy as np
 import xarray as xr
 from numpy.typing import NDArray
 
+from winterrisk.weather.bridge import open_end_spread
 from winterrisk.weather.solar import clear_sky
 from winterrisk.weather.sun_position import sun_position
 from winterrisk.weather.variables import FILLED, OPTIONAL, REQUIRED
@@ -43,12 +44,18 @@ def record_of(measured: xr.Dataset, past: xr.Dataset | None) -> Record:
 
     Args:
         measured, past (time): as `complete` gives them.
+    Raises:
+        ValueError: hours are missing between the two.
     """
     parts = [measured]
     first = measured["time"].to_numpy()[0]
     if past is not None:
         earlier = past.isel(time=np.flatnonzero(past["time"].to_numpy() < first))
-        if earlier.sizes["time"] and earlier["time"].to_numpy()[-1] == first - HOUR:
+        if earlier.sizes["time"]:
+            if earlier["time"].to_numpy()[-1] != first - HOUR:
+                raise ValueError(
+                    f"past ends {earlier['time'].to_numpy()[-1]}, expected the hour before {first}"
+                )
             parts = [earlier, measured]
     names = [n for n in (*REQUIRED, *OPTIONAL) if all(n in p for p in parts)]
 
@@ -88,5 +95,5 @@ def extended(record: Record, until: np.datetime64, attrs: dict) -> Record:
         values=values,
         origin={n: np.concatenate([o, marked]) for n, o in record.origin.items()},
         clear=np.concatenate([record.clear, clear_sky(elevation, attrs["elevation"])]),
-        spread=np.concatenate([record.spread, np.zeros(count)]),
+        spread=np.concatenate([record.spread, open_end_spread(count)]),
     )

@@ -1,12 +1,45 @@
 """Where the sun stands in the middle of each hour."""
 
+from typing import Final
+
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from winterrisk.science.air import pressure_at_height
 
 Array = NDArray[np.float64]
+
+
+AIR_TEMPERATURE: Final = 5.0
+"""Air temperature for the refraction of the sun's light [degC] (judged; 40 degrees change it by 0.1 degree at
+the horizon)."""
+
+
+def sun_at(
+    instants: ArrayLike,
+    latitude: float,
+    longitude: float,
+    elevation: float,
+    *,
+    pressure: float | None = None,
+    temperature: float = AIR_TEMPERATURE,
+) -> tuple[Array, Array]:
+    """Apparent elevation and azimuth of the sun [degrees] at instants.
+
+    Args:
+        instants (time): UTC, naive; latitude [degrees north], longitude [degrees east], elevation [m].
+        pressure [hPa]: of the air, default the standard atmosphere's; temperature [degC]: of the air.
+    Reference: Reda and Andreas (2004), as in pvlib `solarposition.spa_python`.
+    """
+    from pvlib.solarposition import spa_python
+
+    utc = pd.DatetimeIndex(np.asarray(instants)).tz_localize("UTC")
+    hectopascal = float(pressure_at_height(elevation)) if pressure is None else pressure
+    sun = spa_python(
+        utc, latitude, longitude, altitude=elevation, pressure=100.0 * hectopascal, temperature=temperature
+    )
+    return sun["apparent_elevation"].to_numpy(np.float64), sun["azimuth"].to_numpy(np.float64)
 
 
 def sun_position(
@@ -15,16 +48,10 @@ def sun_position(
     """Apparent elevation and azimuth of the sun [degrees] at the middle of each hour.
 
     Args:
-        times (time): UTC, start of the hour.
-        latitude [degrees north], longitude [degrees east], elevation [m].
-    Reference: Reda and Andreas (2004), as in pvlib `solarposition.spa_python`.
+        times (time): UTC, start of the hour; the rest as in `sun_at`.
     """
-    from pvlib.solarposition import spa_python
-
-    middle = pd.DatetimeIndex(times).tz_localize("UTC") + pd.Timedelta(minutes=30)
-    pascal = 100.0 * float(pressure_at_height(elevation))
-    sun = spa_python(middle, latitude, longitude, altitude=elevation, pressure=pascal)
-    return sun["apparent_elevation"].to_numpy(np.float64), sun["azimuth"].to_numpy(np.float64)
+    middle = np.asarray(times).astype("datetime64[ns]") + np.timedelta64(30, "m")
+    return sun_at(middle, latitude, longitude, elevation)
 
 
 def solar_hours(times: NDArray[np.datetime64], longitude: float) -> Array:

@@ -11,8 +11,8 @@ from typing import Final
 class Variable:
     """One weather variable: what it is called, in which unit, and between which limits it can be true.
 
-    `low` and `high` are the ends of what is physically possible at a golf course; anything outside is a
-    wrong unit, a missing code or a broken sensor. `required` variables are always there after `complete`.
+    `low` and `high` are the ends of what is physically possible at a golf course; anything outside is a wrong
+    unit, a missing code or a broken sensor. `required` variables are always there after `complete`.
     """
 
     name: str

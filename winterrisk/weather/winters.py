@@ -74,8 +74,7 @@ def followings(
     """For each of `count` paths the past winter it follows; empty where none is known.
 
     The choice hangs on course and winter, not on the night. Every winter is used once before any is used
-    again,
-    then moved by 3 to 10 days.
+    again, then moved by 3 to 10 days.
 
     Args:
         measured (time): hours of the record that were measured; times (time): UTC, no hour left out.
