@@ -14,6 +14,7 @@ from winterrisk import hazards, reports, risk, sampling
 from winterrisk.book import Record, events, open_book
 from winterrisk.column.members import Members, members
 from winterrisk.column.read_compiled import is_compiled
+from winterrisk.column.unseen import with_unseen
 from winterrisk.column.zones import zones_days
 from winterrisk.course import Course, night_instant, read_course, replay_start, winter_of
 from winterrisk.plugs.said import plugs_said
@@ -147,6 +148,10 @@ def judged(
 ) -> Night:
     """The night from its winter days on: harm, evidence, outlook, plan, record and words."""
     course, record = work.course, work.record
+    if weather.blind:
+        winter_days, several = with_unseen(
+            winter_days, several, days=weather.unseen_days, coldest=weather.coldest
+        )
     harm = hazards.run(winter_days, course.turf().sel(zone=list(work.zones)), several.traits)
     draws = work.chance_draws(winter_of(on))
     now = night_instant(on, course.timezone)

@@ -139,7 +139,7 @@ def test_several_rows_are_learned_together() -> None:
     tables = seen(winters, truth(ice=0.9), "together")
     found = fitted(winters, tables, rows=rows)
     assert set(found.draws) == set(rows)
-    assert found.beside == ("background", "plug_correlation")
+    assert found.beside == ("background", "plug_correlation", "cold_offset", "wet_shift.annual_bluegrass")
     assert {row.key for row in found.learned} == set(rows)
 
 

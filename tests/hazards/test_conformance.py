@@ -126,3 +126,9 @@ def test_days_without_a_member_axis_are_one_member() -> None:
         .isel(member=0)
         .equals(HARM["dose_cold"].sel(species=["annual_bluegrass"]).isel(member=0))
     )
+
+
+@pytest.mark.parametrize("bad", [[1.0, 2.0], [np.nan]])
+def test_a_draw_of_the_wrong_number_is_refused_by_name(bad: list[float]) -> None:
+    with pytest.raises(ValueError, match="trait swing_cost"):
+        hazards.run(rough_winter(), turf("annual_bluegrass", zones=2), {"swing_cost": np.array(bad)})

@@ -105,3 +105,11 @@ def test_a_brown_whole_plug_is_brown_in_each_grass(
     seen = looks("P1", {5: 0.0}) + looks("P1", {7: 0.0}, "creeping_bent")
     (bent,) = plug_looks(plug(), seen, batch, VALUES)
     assert bent.reading.green.tolist() == [False, False]
+
+
+def test_a_green_whole_plug_tells_nothing_of_one_grass(
+    plug: Callable[..., Plug], looks: Build, batch: Batch
+) -> None:
+    seen = looks("P1", {7: 0.6}) + looks("P1", {10: 0.0}, "creeping_bent")
+    (bent,) = plug_looks(plug(), seen, batch, VALUES)
+    assert bent.reading.green.tolist() == [False]

@@ -69,7 +69,7 @@ def test_any_shape_of_p_with_correlation_by_draw() -> None:
 
 
 def test_reference_calibration_grid() -> None:
-    """Own reference grid: beta-binomial rho .15, four plugs at 20..80 days of ice; ln theta 4.0336 (.1311)."""
+    """Own reference grid: beta-binomial rho .15, four plugs at 20 to 80 days of ice: 4.0336 (.1311)."""
     theta, slope = np.meshgrid(np.linspace(3.0, 5.5, 251), np.linspace(0.2, 2.8, 131), indexing="ij")
     log = stats.norm.logpdf(theta, np.log(70), 0.35) + stats.norm.logpdf(slope, np.log(4), 0.35)
     for days, dead in zip((20, 35, 48, 55, 62, 80), (0, 0, 1, 2, 3, 4), strict=True):

@@ -56,9 +56,9 @@ BARS = {
 """What the column must reach: (least, most)."""
 END_OF_COVER = 0.02
 """Depth below which the lasting cover has ended [m]."""
-FARGO_WATER = ((0.30, 0.30), (0.60, 0.36), (0.90, 0.46), (3.0, 0.48))
-"""Water by volume down to each depth [m, 1] at Fargo: lake clay drawn down by roots and summer above, near saturation
-below the water table at about 1 m; one profile for all winters."""
+FARGO_WATER = ((0.60, 0.25), (3.0, 0.48))
+"""Water by volume down to each depth [m, 1] at Fargo, one profile for all winters: by autumn roots have drawn the top
+60 cm of the clay to about midway between wilting and field water; below their reach it stays near saturation."""
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def cover_end(depth: pd.Series) -> int:
     edges = np.flatnonzero(np.diff(np.r_[0, lies.astype(int), 0]))
     begins, ends = edges[::2], edges[1::2]
     longest = int(np.argmax(ends - begins))
-    return int(depth.index[min(ends[longest], len(depth) - 1)].dayofyear)
+    return int(depth.index[min(ends[longest], len(depth) - 1)].day_of_year)
 
 
 def _start(site: Site) -> tuple[list[float], list[float]] | None:
@@ -147,8 +147,8 @@ def hourly_scores(table: pd.DataFrame, site: Site) -> Iterator[Score]:
 
 
 def daily_scores(table: pd.DataFrame, site: Site) -> Iterator[Score]:
-    """Soil of one station with daily inputs, October to December, begun on 1 July."""
-    table = table[pd.to_datetime(table["date"]).dt.month >= 7].reset_index(drop=True)
+    """Soil of one station with daily inputs, October to December, begun on 1 August."""
+    table = table[pd.to_datetime(table["date"]).dt.month >= 8].reset_index(drop=True)
     weather = daily_weather(table, site)
     model = run(weather, site.ground)
     local = pd.DatetimeIndex(weather["time"].values) + pd.Timedelta(hours=site.utc_offset)

@@ -1,4 +1,4 @@
-"""Published and reference values of what plugs prove: every row of the shipped table, and some that are none."""
+"""Published and reference values of what plugs prove: every row of the shipped table, and more."""
 
 import csv
 import importlib.util
@@ -72,7 +72,7 @@ def test_the_weibull_fit_keeps_the_share_that_never_greens() -> None:
 
 
 def test_a_test_stopped_on_day_6_cannot_tell_late_from_dead() -> None:
-    """Reference: the profile likelihood falls by 0.18 between live shares .3 and .99; after day 14 by far more."""
+    """Reference: the profile falls by 0.18 between live shares .3 and .99; after day 14 by far more."""
     early = plugs.alive_share_profile([0.3, 0.99], [2, 4, 6], [0, 3, 8], 29, "weibull")
     whole = plugs.alive_share_profile(
         [0.3, 0.99], [2, 4, 6, 8, 10, 12, 14], [0, 3, 8, 9, 5, 2, 1], 12, "weibull"
@@ -82,7 +82,7 @@ def test_a_test_stopped_on_day_6_cannot_tell_late_from_dead() -> None:
 
 
 def test_stratified_spots_miss_less_than_random_and_clusters_most() -> None:
-    """Reference simulation, one patch of 10 %, 12 plugs: .283 random, .18 stratified, .637 as 4 spots of 3."""
+    """Reference simulation, one patch of 10 %, 12 plugs: .283 random, .18 stratified, .637 in clusters."""
     miss = {
         d: plugs.patch_miss_chance(0.10, 1, 12, d, greens=3000) for d in ("random", "stratified", "clustered")
     }

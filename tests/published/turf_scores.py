@@ -99,19 +99,19 @@ def case_days(case: Case) -> xr.Dataset:
         name: [] for name in ("low", "mean", "high", "wet", "sealed", "store", "snow")
     }
     for part in case.series:
-        mean = part["crown_mean"]
-        sealed = float(part.get("sealed", 0.0))
+        given = {key: float(value) for key, value in part.items() if value is not None}
+        mean, sealed = given["crown_mean"], given.get("sealed", 0.0)
         values = {
-            "low": part.get("crown_min", mean),
+            "low": given.get("crown_min", mean),
             "mean": mean,
-            "high": part.get("crown_max", mean),
-            "wet": part.get("wet_hours", 0.0),
+            "high": given.get("crown_max", mean),
+            "wet": given.get("wet_hours", 0.0),
             "sealed": sealed * 24.0 if sealed <= 1.0 else sealed,
-            "store": part.get("store_days", DIRECT_ICE_STORE),
-            "snow": part.get("snow_m", 0.0),
+            "store": given.get("store_days", DIRECT_ICE_STORE),
+            "snow": given.get("snow_m", 0.0),
         }
         for name, value in values.items():
-            days[name] += [float(value)] * int(part["days"])
+            days[name] += [value] * int(part["days"])
     d = {name: np.array(values) for name, values in days.items()}
     bare_frozen = (d["snow"] < MOULD_SNOW) & (d["mean"] < 0.0) & (d["sealed"] == 0.0) & (d["wet"] == 0.0)
     variables = {
@@ -150,7 +150,7 @@ def one_turf(species: str, hardy: bool = False) -> xr.Dataset:
 def case_traits(case: Case, changed: Values) -> dict[str, np.ndarray]:
     """Central traits; a case that starts harder than the grass's limit raises the limit to its start."""
     traits = {key: np.array([value]) for key, value in changed.items()}
-    name = f"kill_limit_hardy.{case.species}" if case.biotype == "hardy" else f"kill_limit.{case.species}"
+    name = f"kill_limit_hardy.{case.species}" if case.biotype != "plain" else f"kill_limit.{case.species}"
     key = name if name in TABLE else f"kill_limit.{case.species}"
     limit = float(changed.get(key, TABLE[key].value))
     if case.start_kill is not None and case.start_kill < limit:
@@ -162,7 +162,7 @@ def harm_of(case: Case, changed: Values | None = None) -> xr.Dataset:
     """Doses and kill temperature (day) of the case, at central traits but for the rows changed."""
     harm = hazards.run(
         case_days(case),
-        one_turf(case.species, case.biotype == "hardy"),
+        one_turf(case.species, case.biotype != "plain"),
         case_traits(case, changed or {}),
         start_kill=case.start_kill,
     )

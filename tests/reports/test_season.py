@@ -32,8 +32,8 @@ BATCHES = """id,warm_from,room,temperature,light_hours,light_mol,void
 1,2025-02-27T22:00,lamp,20,14,11,false
 """
 LOOKS = "plug,time,species,new_growth,colour,smell,who,known\n" + "".join(
-    f"{plug},2025-03-{day:02d}T16:00,annual_bluegrass,{growth},{colour},none,Ann Bell,2025-03-{day:02d}T22:00\n"
-    for day in (4, 6, 8, 13, 20)
+    f"{plug},{day}T16:00,annual_bluegrass,{growth},{colour},none,Ann Bell,{day}T22:00\n"
+    for day in ("2025-03-04", "2025-03-06", "2025-03-08", "2025-03-13", "2025-03-20")
     for plug, growth, colour in ((1, 0, "brown"), (2, 0.6, "green"))
 )
 OBSERVATIONS = """time,until,area,zone,kind,value,unit,share,detail,who,known
@@ -75,6 +75,10 @@ share = 0.8
 """
 
 
+def toml(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)
+
+
 def course_folder(
     folder: Path,
     *,
@@ -85,15 +89,13 @@ def course_folder(
     units: str = "metric",
 ) -> Path:
     folder.mkdir(parents=True)
-    text = COURSE.format(
-        name=json.dumps(name), zone=json.dumps(zone), station=json.dumps(station), units=units
-    )
+    text = COURSE.format(name=toml(name), zone=toml(zone), station=toml(station), units=units)
     (folder / "course.toml").write_text(text, encoding="utf-8")
     if book:
         (folder / "book").mkdir()
         tables = {
-            "surveys": SURVEYS, "plugs": PLUGS, "batches": BATCHES, "looks": LOOKS, "observations": OBSERVATIONS,
-            "decisions": DECISIONS,
+            "surveys": SURVEYS, "plugs": PLUGS, "batches": BATCHES, "looks": LOOKS,
+            "observations": OBSERVATIONS, "decisions": DECISIONS,
         }  # fmt: skip
         for table, rows in tables.items():
             (folder / "book" / f"{table}.csv").write_text(rows, encoding="utf-8")
@@ -109,8 +111,9 @@ def zone_of_night(zone: str, chance: float, *, treated: bool = False) -> dict[st
 
 def pull(zone: str, chance: float) -> dict[str, Any]:
     return {
-        "kind": "pull", "zone": zone, "area": "4", "by": "2025-02-28", "number": 4, "spots": ["lowest"], "band": "parts",
-        "reason": "day 41 under ice; wet_freeze", "chance": chance, "low": 0.2, "high": 0.5, "until": "2025-02-26",
+        "kind": "pull", "zone": zone, "area": "4", "by": "2025-02-28", "number": 4, "spots": ["lowest"],
+        "band": "parts", "reason": "day 41 under ice; wet_freeze", "chance": chance, "low": 0.2, "high": 0.5,
+        "until": "2025-02-26",
     }  # fmt: skip
 
 
@@ -122,7 +125,8 @@ def night(
         "calls": [pull(zone, chance)] if calls else [], "held_back": [], "looks_wanted": [], "cannot_say": [],
         "verdicts_due": [], "changed_since": [],
         "data": {
-            "weather_until": f"{on}T10:00", "age_hours": 3.0, "share_72h": {"air_temperature": 1.0}, "filled_hours": 6,
+            "weather_until": f"{on}T10:00", "age_hours": 3.0, "filled_hours": 6,
+            "share_72h": {"air_temperature": 1.0, "precipitation": 1.0},
             "until_day": "2025-05-01", "ahead": "past winters",
             "zones": [zone_of_night(zone, chance), zone_of_night("4 open", chance / 10)],
         },
@@ -164,6 +168,8 @@ class Page(HTMLParser):
         values = dict(attrs)
         self.ids += [values["id"] or ""] if "id" in values else []
         self.links += [v or "" for k, v in attrs if k in ("href", "src", "xlink:href")]
+        if tag in ("td", "th", "br", "li"):
+            self.handle_data(" ")
         if tag == "h2":
             self._heading = ""
 
@@ -216,8 +222,9 @@ def test_zones_tell_what_was_said_done_and_found(told: Path) -> None:
     low, other = record["zones"]
     rows = {row["date"]: row for row in low["timeline"]}
     assert rows["2025-02-25"]["said"] == [
-        "PULL PLUGS (4) by Fri 28 Feb: day 41 under ice; soaked crowns freezing hard; about 2 in 5 (1 in 5 to 1 in 2) "
-        "that more than a quarter of it is dead already (said on 2 nights, last on Wed 26 Feb)"
+        "PULL PLUGS (4) by Fri 28 Feb: day 41 under ice; soaked crowns freezing hard; "
+        "about 2 in 5 (1 in 5 to 1 in 2) that more than a quarter of it is dead already "
+        "(said on 2 nights, last on Wed 26 Feb)"
     ]
     assert rows["2025-01-14"]["done"] == ["ice 9 mm, clear, on 90 % of it (Ann Bell)"]
     assert rows["2025-01-15"]["done"] == ["snow 12 cm (Ann Bell)"]
@@ -237,6 +244,15 @@ def test_the_last_look_moves_what_was_known(told: Path) -> None:
         first = rows[(rows["plug"] == "2") & (rows["time"] == "2025-03-04T16:00")]["id"].iloc[0]
         book.correct("looks", int(first), known="2025-06-01T00:00", new_growth=0.0, colour="brown")
     assert season.run(told, WINTER).record["zones"][1]["known"]["verdict"] > before
+
+
+def test_a_look_counts_from_the_day_it_was_written_down(told: Path) -> None:
+    looks = (told / "book" / "looks.csv").read_text(encoding="utf-8")
+    late = re.sub(r"(?m)^(2,.*),[^,]*$", r"\1,2025-03-25T12:00", looks)
+    (told / "book" / "looks.csv").write_text(late, encoding="utf-8")
+    low, other = season.run(told, WINTER).record["zones"]
+    assert other["known"]["verdict"] == "2025-03-25"
+    assert low["known"]["dead"] < "2025-03-25"
 
 
 def test_the_same_folder_gives_the_same_bytes_and_a_log_line_less_does_not(
@@ -271,6 +287,16 @@ def test_later_runs_and_hindsight_are_not_what_was_said(told: Path) -> None:
     assert (record["data"]["later_runs"], record["data"]["hindsight_runs"]) == (1, 1)
 
 
+def test_data_health_counts_gaps_ages_and_missing_nights(told: Path) -> None:
+    late = night("2025-03-01", 0.4)
+    late["data"] |= {"age_hours": 30.0, "share_72h": {"air_temperature": 0.5, "precipitation": 1.0}}
+    keep(told, late)
+    data = season.run(told, WINTER).record["data"]
+    assert data["missing"] == [{"first": "2025-02-27", "last": "2025-02-28", "days": 2}]
+    assert (data["nights_with_gaps"], data["age_hours_median"], data["age_hours_most"]) == (1, 3.0, 30.0)
+    assert (data["looks"], data["plugs"], data["void_batches"]) == (2, 2, [])
+
+
 def test_a_night_nobody_can_read_is_named_and_left_out(told: Path) -> None:
     (told / "nights" / "2025-02-24" / "night.json").write_text("{half", encoding="utf-8")
     report = season.run(told, WINTER)
@@ -282,7 +308,10 @@ def test_a_night_nobody_can_read_is_named_and_left_out(told: Path) -> None:
 def test_without_nights_surveys_and_plugs_still_stand_and_the_way_to_nights_is_shown(tmp_path: Path) -> None:
     report = season.run(course_folder(tmp_path / "course"), WINTER)
     assert "Nights of this winter in the course folder: none." in report.page
-    assert "winterrisk nightly DIR --on DATE" in report.page and "winterrisk backcast DIR" in report.page
+    assert (
+        "winterrisk nightly DIR --on DATE" in report.page
+        and f"winterrisk backcast DIR {WINTER}" in report.page
+    )
     assert "About 14 %" in report.page and "likely dead" in report.page
     assert "<svg" not in report.page
     assert {z["score"] for z in report.record["zones"]} == {"nothing said"}

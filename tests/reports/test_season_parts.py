@@ -149,8 +149,9 @@ def night(on: str, *, calls: list[dict[str, object]] | None = None, silent: str 
 
 
 PULL = {
-    "kind": "pull", "zone": "4 low", "area": "4", "by": "2025-02-28", "number": 4, "spots": [], "band": "parts",
-    "reason": "day 41 under ice; ice", "chance": 0.33, "low": 0.2, "high": 0.5, "until": "2025-02-26",
+    "kind": "pull", "zone": "4 low", "area": "4", "by": "2025-02-28", "number": 4, "spots": [],
+    "band": "parts", "reason": "day 41 under ice; ice",
+    "chance": 0.33, "low": 0.2, "high": 0.5, "until": "2025-02-26",
 }  # fmt: skip
 
 

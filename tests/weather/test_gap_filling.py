@@ -52,6 +52,22 @@ def test_series_with_scattered_gaps_keeps_what_is_known():
     assert (fill.spread[holes] > 0).all()
 
 
+def test_lent_weather_is_drawn_to_both_ends():
+    """A spell 10 K too warm round the gap, other years at 0: the fill starts and ends warm, forgets between."""
+    year = 24 * 365
+    series = np.zeros(3 * year)
+    first, length = 2 * year + 1000, 240
+    series[first - 50 : first + length + 50] = 10.0
+    series[first : first + length] = np.nan
+    fill = filled(series, first_hour=0, key=("x",), spread=4.0)
+    gap = fill.values[first : first + length]
+    assert fill.lent[first : first + length].all()
+    assert gap[[0, -1]] == pytest.approx(9.7, abs=0.05)  # 10 K times the hourly memory 0.97
+    assert abs(gap[length // 2]) < 1.0
+    plain = filled(series, first_hour=0, key=("x",), spread=4.0, joined=False)
+    assert np.abs(plain.values[first : first + length]).max() == 0.0
+
+
 def test_earlier_years_lend_first_each_once():
     known = np.ones(24 * 365 * 5, dtype=bool)
     first = 24 * 365 * 4

@@ -41,7 +41,7 @@ def take_zone(tokens: list[Token], places: Places) -> tuple[str, str] | None:
     best: tuple[int, int, tuple[str, ...], str, str] | None = None
     for phrase, area, zone in _candidates(places):
         start = find(tokens, phrase)
-        if start is None or any(t.unit for t in tokens[start : start + len(phrase)]):
+        if start is None:
             continue
         rank = (-len(phrase), start)
         if best is None or rank < best[:2]:
@@ -66,7 +66,7 @@ def take_area(tokens: list[Token], places: Places, before: frozenset[str]) -> tu
     for area in places.areas:
         phrase = _phrase(area)
         start = find(tokens, phrase)
-        if start is None or tokens[start].unit:
+        if start is None:
             continue
         after_kind = start > 0 and tokens[start - 1].raw in before
         found.append((after_kind, start, phrase, area))

@@ -14,7 +14,7 @@ from winterrisk.book.places import Places, label
 from winterrisk.book.refusal import BookError
 from winterrisk.science.faults import Fault, nearest
 
-CLOSE, SHORT = 0.7, 2
+CLOSE, SHORT = 0.65, 2
 """How alike a word must be to be offered, and the length up to which none is (judged)."""
 LENGTHS: Final = ("mm", "cm", "m", "inch")
 MM: Final = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "inch": 25.4}

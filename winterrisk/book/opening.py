@@ -7,7 +7,8 @@ from winterrisk.book.append import FILE_NAME, Book
 from winterrisk.book.places import Places
 from winterrisk.book.read_csv import Line, read_book_folder
 from winterrisk.book.refusal import BookError
-from winterrisk.book.write_file import connect, migrate, use_journal
+from winterrisk.book.schema import VERSION
+from winterrisk.book.write_file import connect, migrate, use_journal, version_of
 from winterrisk.science.faults import Fault
 
 
@@ -54,9 +55,10 @@ def open_book(folder: str | Path, create: bool = True, course: Any = None) -> Bo
     connection = connect(file)
     book = Book(connection, file, places)
     try:
-        with book.writing():
-            if migrate(connection) == 0:
-                _take_in(book, found)
+        if version_of(connection) < VERSION:
+            with book.writing():
+                if migrate(connection) == 0:
+                    _take_in(book, found)
         if file is not None:
             use_journal(connection)
     except BaseException:

@@ -31,6 +31,8 @@ def survey_said(line: Line) -> Noted:
         if one is None and band is None:
             raise line.fault("no share", "the dead share, such as dead 30-50")
         low, high = (one.value / 100.0,) * 2 if one is not None else BAND_WORDS[band or ""]
+    if high > 1:
+        raise line.fault(f"{100 * high:g} %", "a dead share from 0 to 100 %")
     for word in ("dead", "lost", "loss", "damage", "killed", "winterkill"):
         take(tokens, (word,))
     values |= {"dead_low": low, "dead_high": high, "cause": take_first(tokens, _CAUSES) or "unknown"}

@@ -65,9 +65,14 @@ def use_journal(connection: sqlite3.Connection) -> None:
         connection.execute("PRAGMA journal_mode = DELETE")
 
 
+def version_of(connection: sqlite3.Connection) -> int:
+    """Version of the tables; 0 for an empty file."""
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
 def migrate(connection: sqlite3.Connection, upto: int = VERSION) -> int:
     """Bring the tables to a version inside the open transaction; the version they were at."""
-    before = int(connection.execute("PRAGMA user_version").fetchone()[0])
+    before = version_of(connection)
     for statements in MIGRATIONS[before:upto]:
         for statement in statements:
             connection.execute(statement)

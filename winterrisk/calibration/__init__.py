@@ -7,14 +7,16 @@
 | likelihood_table, model | log likelihood of a course for many thresholds | winters, pieces, kill formulae |
 | smc | tempered sequential Monte Carlo | a log likelihood |
 | speaking, held_out, refusals | what data speak of, whether a fit foretells, why not to adopt | model |
+| learnable | which rows are learned, which sampled beside | the table |
 | fit, fit_text | Fit: the proposal and how it was come by, and the same in words | all of these |
 | preview | calls of past nights under two thresholds | two tables of calls, surveys |
 | proposal | what may be adopted: a fit, or a value set by hand | Fit, thresholds |
 | write_adopted, write_pair, write_proposed, read_versions | adopt, undo, history | a proposal, the book |
 """
 
-from winterrisk.calibration.fit import BESIDE, DEFAULT_ROWS, PURPOSE, CalibrationError, Fit, check_rows, fit
+from winterrisk.calibration.fit import PURPOSE, Fit, fit
 from winterrisk.calibration.fit_text import fit_text
+from winterrisk.calibration.learnable import BESIDE, DEFAULT_ROWS, CalibrationError, beside_of, check_rows
 from winterrisk.calibration.pieces import survey_id
 from winterrisk.calibration.preview import Preview, preview
 from winterrisk.calibration.preview_text import preview_text
@@ -37,6 +39,7 @@ __all__ = [
     "Proposal",
     "Winter",
     "adopt",
+    "beside_of",
     "by_hand",
     "check_rows",
     "fit",

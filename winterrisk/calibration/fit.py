@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtri
 
 from winterrisk.calibration.held_out import HeldOut, held_out
+from winterrisk.calibration.learnable import DEFAULT_ROWS, beside_of, check_rows
 from winterrisk.calibration.model import CourseModel, course_model
 from winterrisk.calibration.pieces import Piece, pieces
 from winterrisk.calibration.proposal import PROPOSED
@@ -17,16 +18,11 @@ from winterrisk.calibration.refusals import Learned, refusals
 from winterrisk.calibration.smc import Particles, sequential_monte_carlo
 from winterrisk.calibration.speaking import speaking
 from winterrisk.calibration.winter import Winter
-from winterrisk.science.faults import Fault, Refused, nearest
 from winterrisk.science.keyed import KeyPart, generator
-from winterrisk.thresholds import LEARNED, TABLE, Row, Thresholds
+from winterrisk.thresholds import TABLE, Row, Thresholds
 
 Array = NDArray[np.float64]
 
-DEFAULT_ROWS = ("ice_multiplier.annual_bluegrass",)
-"""What is learned when nothing else is asked for."""
-BESIDE = ("ice_steepness", "background", "plug_correlation")
-"""Sampled along with the rows, so that doubt of them widens the result; not adopted."""
 PURPOSE = "fit"
 """What the draws of a course's stored fit are keyed by, beside the course."""
 JOINT_DRAWS = 1000
@@ -34,10 +30,6 @@ JOINT_DRAWS = 1000
 QUANTILES = (0.05, 0.50, 0.95)
 _MANY = (np.arange(1000) + 0.5) / 1000
 """Probabilities at which the prior's spread is worked."""
-
-
-class CalibrationError(Refused):
-    """A fit that cannot be made."""
 
 
 @dataclass(frozen=True)
@@ -100,7 +92,7 @@ def fit(
     looks: pd.DataFrame,
     batches: pd.DataFrame,
     rows: Sequence[str] = DEFAULT_ROWS,
-    beside: Sequence[str] = BESIDE,
+    beside: Sequence[str] | None = None,
     particles: int = 1000,
     moves: int = 12,
 ) -> Fit:
@@ -113,17 +105,18 @@ def fit(
         thresholds: values of everything else. winters: replays of the past winters.
         plugs, surveys, looks, batches: tables of the book.
         key: what the draws are for (course, purpose).
-        rows: keys to learn. beside: keys that are sampled too but not adopted.
+        rows: keys to learn. beside: keys that are sampled too but not adopted; of `beside_of` when left out.
     Raises:
         CalibrationError: a row that is not learned.
     """
     asked = tuple(dict.fromkeys(rows))
-    check_rows((*asked, *beside))
-    together = (*asked, *(name for name in beside if name not in asked))
+    others = beside_of(asked) if beside is None else tuple(beside)
+    check_rows((*asked, *others))
+    together = (*asked, *(name for name in others if name not in asked))
     used, left_out = pieces(winters, plugs, surveys, looks=looks, batches=batches, values=thresholds.values)
     model = course_model(winters, used, together, thresholds.values)
     found = sequential_monte_carlo(model.log_likelihood, len(together), key, particles=particles, moves=moves)
-    checked = held_out(model, key)
+    checked = held_out(model, len(asked), key)
     joint = _joint(model, found, asked, key)
     learned = tuple(
         _learned(TABLE[name], model, joint[name], together.index(name), thresholds.values[name])
@@ -148,22 +141,6 @@ def fit(
         moves=moves,
         seed=" ".join(str(part) for part in key),
     )
-
-
-def check_rows(names: Sequence[str]) -> None:
-    """Refuse names that plugs and surveys cannot move.
-
-    Raises:
-        CalibrationError: every such name, with the nearest that can.
-    """
-    faults = []
-    for name in names:
-        if name not in LEARNED:
-            close = nearest(name, LEARNED)
-            hint = f"did you mean {close}?" if close else ""
-            faults.append(Fault("row to learn", name, "one that plugs and surveys may move", hint))
-    if faults:
-        raise CalibrationError(faults)
 
 
 def _number(used: Sequence[Piece], kind: str) -> int:

@@ -29,8 +29,14 @@ def _log_score(model: CourseModel, z: Array) -> float:
     return float(logsumexp(model.log_likelihood(z)) - np.log(len(z)))
 
 
-def held_out(model: CourseModel, key: tuple[KeyPart, ...]) -> tuple[HeldOut, ...]:
-    """Each winter with evidence held out in turn; empty where there are fewer than two."""
+def held_out(model: CourseModel, adopted: int, key: tuple[KeyPart, ...]) -> tuple[HeldOut, ...]:
+    """Each winter with evidence held out in turn; empty where there are fewer than two.
+
+    As at night after an adoption, rows that are only sampled beside go by their prior on both sides.
+
+    Args:
+        adopted: how many of the model's rows, the first ones, would be adopted.
+    """
     winters = tuple(dict.fromkeys(place.winter for place in model.places))
     if len(winters) < 2:
         return ()
@@ -42,6 +48,7 @@ def held_out(model: CourseModel, key: tuple[KeyPart, ...]) -> tuple[HeldOut, ...
         found = sequential_monte_carlo(
             others.log_likelihood, unknowns, (*key, "without", winter), particles=PARTICLES, moves=MOVES
         )
+        fitted = np.concatenate([found.z[:, :adopted], prior[:, adopted:]], axis=1)
         alone = model.only(winter)
-        results.append(HeldOut(winter, _log_score(alone, found.z), _log_score(alone, prior)))
+        results.append(HeldOut(winter, _log_score(alone, fitted), _log_score(alone, prior)))
     return tuple(results)

@@ -52,7 +52,8 @@ def refusals(learned: Sequence[Learned], checked: Sequence[HeldOut]) -> tuple[st
         if gain < WORST_LOSS:
             reasons.append(
                 f"each winter foretold from the others comes out worse than with the default "
-                f"(log score {gain:+.2f} over {len(checked)} winters): the winters contradict each other"
+                f"(log score {gain:+.2f} over {len(checked)} winters): the winters contradict each other, "
+                f"or something else killed that this row is made to answer for"
             )
     return tuple(reasons)
 

@@ -29,7 +29,7 @@ class Action(StrEnum):
 
 def tune(
     folder: Annotated[Path, typer.Argument(help="course folder with course.toml", metavar="DIR")],
-    action: Annotated[Action, typer.Argument(help="what to do", metavar="|".join(Action))],
+    action: Annotated[Action, typer.Argument(help="one of " + ", ".join(Action), metavar="ACTION")],
     name: Annotated[str, typer.Argument(help="set: the threshold's name", metavar="[NAME]")] = "",
     value: Annotated[float | None, typer.Argument(help="set: its value", metavar="[VALUE]")] = None,
     who: Annotated[str, typer.Option(help="adopt, undo: the person who decides")] = "",

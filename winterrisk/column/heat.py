@@ -112,15 +112,16 @@ def heat_pass(
 ) -> float:
     """One linear pass over the nodes: new enthalpies in `heat`, solved temperatures in `temperature`; top one back.
 
-    Flux into the top node is top_flux + top_slope T(top) [W m-2]. Below 3 m nothing flows.
+    Flux into the top node is top_flux + top_slope T(top) [W m-2]. Below the last node nothing flows.
 
     Args:
         first: top node. skip: node left out (an empty pond), or -1.
         old, heat [J m-2]: enthalpy at the start of the hour, and about which T(H) is linear.
         source [J m-2]: sun absorbed inside. link [W m-2 K-1]: conductance from the node above.
     """
+    nodes = heat.shape[0]
     above = -1
-    for i in range(first, at.NODES):
+    for i in range(first, nodes):
         if i == skip:
             continue
         s = slope[i]
@@ -129,7 +130,7 @@ def heat_pass(
         below = i + 1
         if below == skip:
             below += 1
-        k_below = link[below] if below < at.NODES else 0.0
+        k_below = link[below] if below < nodes else 0.0
         rhs = old[i] + source[i]
         if above < 0:
             diagonal = 1.0 + HOUR * (k_below - top_slope) * s
@@ -138,7 +139,7 @@ def heat_pass(
             k = HOUR * link[i]
             diagonal = 1.0 + (k + HOUR * k_below) * s
             rhs += k * temperature[above] - (k + HOUR * k_below) * b
-        if below < at.NODES:
+        if below < nodes:
             rhs += HOUR * k_below * (temperature[below] - slope[below] * heat[below])
         if above < 0:
             pivot = 1.0 / diagonal
@@ -147,12 +148,12 @@ def heat_pass(
             lower = -HOUR * link[i] * slope[above]
             pivot = 1.0 / (diagonal - lower * gamma[above])
             heat[i] = (rhs - lower * heat[above]) * pivot
-        gamma[i] = -HOUR * k_below * slope[below] * pivot if below < at.NODES else 0.0
+        gamma[i] = -HOUR * k_below * slope[below] * pivot if below < nodes else 0.0
         above = i
-    last = at.NODES - 1
+    last = nodes - 1
     temperature[last] += slope[last] * heat[last]
     below = last
-    for i in range(at.NODES - 2, first - 1, -1):
+    for i in range(nodes - 2, first - 1, -1):
         if i == skip:
             continue
         heat[i] -= gamma[i] * heat[below]

@@ -37,6 +37,10 @@ MANY = 50
 """Columns from which the work is shared over the cores."""
 COVER_PATCH = {"none": 0.02, "mown_green": 0.015, "rough_grass": 0.10, "forest_clearing": 0.10}
 """Snow depth that hides the cover [m] (judged)."""
+COVER_TALL = {"rough_grass": 7.0, "forest_clearing": 7.0}
+"""Roughness over that of mown turf [1] (judged: 2 cm for grass of 10-20 cm)."""
+COVER_WIND = {"forest_clearing": 0.7}
+"""Share of the mast's wind among trees [1] (judged)."""
 COVER_LEAF = {"mown_green": par.LEAF_MOWN, "rough_grass": par.LEAF_ROUGH, "forest_clearing": par.LEAF_CLEARING}
 
 
@@ -105,6 +109,8 @@ def _ground(
     parameters[:, par.LEAF] = parameters[:, leaf] if leaf is not None else 0.0
     parameters[:, par.SUN_BELOW] = parameters[:, par.LEAF_SUN] if leaf is not None else 0.0
     parameters[:, par.PATCH] = COVER_PATCH.get(cover, COVER_PATCH["none"])
+    parameters[:, par.ROUGH_TURF] *= COVER_TALL.get(cover, 1.0)
+    parameters[:, par.SHELTER] = COVER_WIND.get(cover, 1.0)
     parameters[:, par.STORAGE] = float(_said(ground, "depression_storage", 0.0))
     parameters[:, par.SLOPE] = float(_said(ground, "slope", 0.015))
     parameters[:, par.SNOW_GAIN] = float(_said(ground, "snow_gain", 1.0))
@@ -199,7 +205,7 @@ def run(
         season = 0.0
         if soil_start is None:
             soil_start = ([0.0, 1.0], [float(block[0, :FIRST_HOURS, at.AIR].mean())] * 2)
-            season = float(np.cos(2.0 * np.pi * (pd.Timestamp(times[0]).dayofyear - FIRST_OF_AUGUST) / 365.25))
+            season = float(np.cos(2.0 * np.pi * (pd.Timestamp(times[0]).day_of_year - FIRST_OF_AUGUST) / 365.25))
         state = first_state(
             np.asarray(soil_start[0], float), np.asarray(soil_start[1], float), parameters, layers, season=season
         )

@@ -109,7 +109,7 @@ def step(
         relayer(state, scratch[8])
 
     # what lies at the surface
-    air, wind = hour[at.AIR], max(LEAST_WIND, hour[at.WIND])
+    air, wind = hour[at.AIR], max(LEAST_WIND, p[par.SHELTER] * hour[at.WIND])
     vapour = min(saturation(hour[at.DEW])[0], saturation(air)[0])
     depth = state[at.THICK] + state[at.THICK + 1] + state[at.THICK + 2]
     raised = depth if p[par.FROM_GROUND] > 0.5 else 0.0
@@ -135,7 +135,7 @@ def step(
         at_zero = surface_balance(0.0, air, vapour, hour[at.PRESSURE], radiation, exchange, 1.0, True)[0]
         if at_zero > 0.0:
             used = melted_at_once(state, at_zero * HOUR)
-            if used > 0.0:
+            if used != 0.0:
                 snowy = state[at.MASS] + state[at.MASS + 1] + state[at.MASS + 2] > 0.0
                 if snowy:
                     relayer(state, scratch[8])
@@ -217,6 +217,7 @@ def step(
             left = state[at.MASS + k] - max(0.0, state[at.HEAT + k]) / LATENT_FUSION
             if solid > 0.0 and left < solid:
                 state[at.THICK + k] *= max(0.0, left) / solid
+    melted = max(0.0, ice_before - ice_mass(state))
     frozen_in(ice_before, state)
 
     # vapour
@@ -279,7 +280,7 @@ def step(
         state[at.HEAT + at.POND] = 0.0
         state[at.WHITE] = 0.0
     ice = ice_mass(state)
-    melted_below = max(0.0, into_pond) / LATENT_FUSION if ice_before > 0.0 else 0.0
+    melted_below = min(melted, max(0.0, into_pond) / LATENT_FUSION)
     state[at.GAP] = opened(state[at.GAP], melted_below, state[at.MASS + at.POND] - ice, ice, p[par.SEAL])
     if state[at.VENTED] > 0.0:
         state[at.VENTED] -= 1.0

@@ -9,8 +9,11 @@ from winterrisk.column.snow import water_heat
 from winterrisk.science.compiled import njit
 from winterrisk.science.constants import HEAT_ICE, LATENT_FUSION
 
-DORMANT_SUPPLY, GROWING_SUPPLY = 0.002, 0.010
-"""Conductance of turf for vapour, dormant at 0 degC and growing at 10 degC [m s-1] (judged)."""
+DORMANT_SUPPLY, GROWING_SUPPLY = 0.002, 0.014
+"""Conductance of turf for vapour, dormant at 0 degC and growing at 10 degC [m s-1] (70 s m-1 for the reference grass of
+FAO-56; dormant judged)."""
+READILY = 0.5
+"""Share of the held water that roots take without stress [1] (FAO-56, 0.4-0.5 for turf)."""
 SHUT = 0.90
 """Share of the pores in ice at which no water passes [1] (0.85-0.9, from memory)."""
 
@@ -103,7 +106,7 @@ def supply(state: NDArray[np.float64], layers: NDArray[np.float64]) -> float:
     """Conductance of the turf for vapour [m s-1]: rises with warmth and the water roots can reach."""
     moist = 0.0
     for j in range(6):
-        room = layers[j, at.FIELD] - layers[j, at.WILT]
+        room = READILY * (layers[j, at.FIELD] - layers[j, at.WILT])
         moist += layers[j, at.ROOTS] * min(1.0, max(0.0, (state[at.MASS + at.TURF + j] - layers[j, at.WILT]) / room))
     warm = min(1.0, max(0.0, state[at.CROWN_BEFORE] / 10.0))
     return moist * (DORMANT_SUPPLY + warm * (GROWING_SUPPLY - DORMANT_SUPPLY))

@@ -17,11 +17,11 @@ TOGETHER_DAYS = 14
 _MOST = 1.0 - 1e-12
 
 
-def combine(chances: Mapping[str, NDArray[np.floating]]) -> Array:
+def combine(chances: Mapping[str, NDArray[np.floating]]) -> NDArray[np.floating]:
     """Chance of death by any of the hazards [0-1], independent: 1 - prod(1 - p)."""
-    alive: Array | float = 1.0
+    alive: NDArray[np.floating] | float = 1.0
     for chance in chances.values():
-        alive = alive * (1.0 - np.asarray(chance, dtype=np.float64))
+        alive = alive * (1.0 - chance)
     return np.asarray(1.0 - alive)
 
 

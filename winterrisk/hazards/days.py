@@ -83,11 +83,11 @@ def day_arrays(winter_days: xr.Dataset) -> DayArrays:
 
 
 def _in_unit(name: str, array: xr.DataArray) -> NDArray[np.float32]:
-    values = array.to_numpy().astype(np.float32)
+    values: NDArray[np.float32] = array.to_numpy().astype(np.float32)
     if name.startswith("hours_") or (name == "reaerated" and _in_hours(array, values)):
-        return np.clip(values / np.float32(HOURS_A_DAY), 0.0, 1.0)
+        return np.asarray(np.clip(values / np.float32(HOURS_A_DAY), 0.0, 1.0))
     if name == "reaerated":
-        return np.clip(values, 0.0, 1.0)
+        return np.asarray(np.clip(values, 0.0, 1.0))
     return values
 
 

@@ -66,7 +66,7 @@ def poor_hardening(winter_days: xr.Dataset, harm: xr.Dataset) -> xr.DataArray:
 
 def notice(winter_days: xr.Dataset, harm: xr.Dataset, on: np.datetime64) -> list[tuple[str, str]]:
     """(species, zone) pairs that deserve the notice "went into winter poorly hardened", in December only."""
-    if np.datetime64(on, "M").astype(int) % 12 != 11:
+    if int(on.astype("datetime64[M]").astype(int)) % 12 != 11:
         return []
     poor = poor_hardening(winter_days, harm)
     return [

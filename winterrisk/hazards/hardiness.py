@@ -49,11 +49,10 @@ def cool_target(low: float, mean: float, high: float, midpoint: float, width: fl
     A logistic fall with temperature, 1 at 2 degC and below.
     Reference: form of Gay and Eagles (1991); weights judged after Eagles and Williams (1992).
     """
-    return (
-        COOL_WEIGHTS[0] * _kept(low, midpoint, width)
-        + COOL_WEIGHTS[1] * _kept(mean, midpoint, width)
-        + COOL_WEIGHTS[2] * _kept(high, midpoint, width)
-    )
+    target: float = COOL_WEIGHTS[0] * _kept(low, midpoint, width)
+    target += COOL_WEIGHTS[1] * _kept(mean, midpoint, width)
+    target += COOL_WEIGHTS[2] * _kept(high, midpoint, width)
+    return target
 
 
 @njit

@@ -70,7 +70,7 @@ def run(
         )
         all_winters(days.values, days.day_of_year, np.stack(tables), start, out[index], wet[index])
     coords = {"species": present, "day": winter_days["day"].to_numpy(), "zone": labels, "part": list(PARTS)}
-    dims = ("species", "day", "zone", "member")
+    dims: tuple[str, ...] = ("species", "day", "zone", "member")
     data = {name: (dims, np.moveaxis(out[:, i], -1, 1), _attrs(name)) for i, name in enumerate(OUTPUTS)}
     data["dose_wet_freeze"] = ((*dims, "part"), np.moveaxis(wet, 3, 1), _attrs("dose_wet_freeze"))
     return xr.Dataset(data, coords=coords)

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 import numpy as np
 import xarray as xr
 from numpy.typing import NDArray
-from scipy.special import expit
 
 from winterrisk.hazards.names import WET_SIZES
 from winterrisk.science.compiled import njit
@@ -21,6 +20,12 @@ WATER_HARDENING = 0.27
 """Fall of the crown water share from growth to full hardening (to 50-60 %, Kreuser 2017)."""
 WATER_SOAKED = 0.80
 """Crown water share of a soaked crown (Kreuser 2017)."""
+
+
+MOST_LOG_ODDS = 80.0
+"""Log-odds above which a death is certain, short of the largest float32."""
+_PLACES = np.arange(len(WET_SIZES))
+_STEPS = (len(WET_SIZES) - 1) / (WET_SIZES[-1] - WET_SIZES[0])
 
 
 @njit
@@ -75,7 +80,7 @@ def crown_water(
     """
     hardened = np.clip((soft - np.asarray(kill, dtype=np.float64)) / (soft - limit), 0.0, 1.0)
     bound = WATER_SOFT - WATER_HARDENING * hardened
-    return bound + np.asarray(wetness) * np.maximum(0.0, WATER_SOAKED - bound)
+    return np.asarray(bound + np.asarray(wetness) * np.maximum(0.0, WATER_SOAKED - bound))
 
 
 def dose(
@@ -87,15 +92,16 @@ def dose(
     return one_dose("wet_freeze", winter_days, turf, traits)
 
 
-def _wet_margin(dose: NDArray[np.floating], size: float | NDArray[np.float64]) -> NDArray[np.float64]:
-    step = (len(WET_SIZES) - 1) / (WET_SIZES[-1] - WET_SIZES[0])
-    place = np.clip(size, WET_SIZES[0], WET_SIZES[-1]) * step
-    margin: NDArray[np.float64] | float = 0.0
-    for index in range(len(WET_SIZES)):
-        weight = np.maximum(0.0, 1.0 - np.abs(place - index))
-        if np.ndim(weight) or weight > 0.0:
-            margin = margin + weight * dose[..., index + 1]
-    return np.asarray(margin)
+def _wet_margin(dose: NDArray[np.floating], size: float | NDArray[np.float64]) -> NDArray[np.floating]:
+    """Wet margin at this size of the shift, straight between the sizes worked."""
+    place = np.clip(size, WET_SIZES[0], WET_SIZES[-1]) * _STEPS
+    if np.ndim(place) == 0:
+        below = min(int(place), len(WET_SIZES) - 2)
+        share = dose.dtype.type(place - below)
+        low = dose[..., below + 1]
+        return np.asarray(low + share * (dose[..., below + 2] - low))
+    weight = np.maximum(0.0, 1.0 - np.abs(place[..., None] - _PLACES)).astype(dose.dtype)
+    return np.asarray(np.einsum("...p,...p->...", dose[..., 1:], weight))
 
 
 def chance(dose: NDArray[np.floating], thresholds: Values, species: str) -> NDArray[np.float64]:
@@ -113,6 +119,6 @@ def chance(dose: NDArray[np.floating], thresholds: Values, species: str) -> NDAr
     offset, spread = thresholds["cold_offset"], thresholds["cold_spread"]
     dry = dose[..., 0]
     wet = np.maximum(_wet_margin(dose, thresholds[f"wet_shift.{species}"]), dry)
-    # (1 - P_wet)/(1 - P_dry) with both as logistic curves, stable far into either tail
-    alive = expit(-(wet + offset) / spread) / np.maximum(expit(-(dry + offset) / spread), 1e-300)
-    return np.asarray(np.clip(1.0 - alive, 0.0, 1.0))
+    odds_wet = np.exp(np.minimum((wet + offset) / spread, MOST_LOG_ODDS))
+    odds_dry = np.exp(np.minimum((dry + offset) / spread, MOST_LOG_ODDS))
+    return np.asarray((odds_wet - odds_dry) / (1.0 + odds_wet))

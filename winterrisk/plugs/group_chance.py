@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from winterrisk.plugs.beta_binomial import log_chance_of_dead_set
 
 Array = NDArray[np.float64]
-STEPS = 30
+STEPS = 18
+"""Halvings of the share of live plugs still brown: to a few in a million."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,9 @@ def _by_dead(alive: Array, dead: Array) -> Array:
     return coefficients
 
 
-def dead_chances(plugs: PlugChances, prior: float, rho: float, failure: float) -> Array:
+def dead_chances(
+    plugs: PlugChances, prior: float, rho: float, failure: float, of: NDArray[np.intp] | None = None
+) -> Array:
     """Chance that each of the plugs is dead (n) [1], all their looks together.
 
     The zone's dead share is Beta about the prior with correlation rho, so plugs speak for one another; with
@@ -61,6 +64,7 @@ def dead_chances(plugs: PlugChances, prior: float, rho: float, failure: float) -
 
     Args:
         plugs: log chances of the looks. prior [1]: chance of dead. rho [1]. failure [1].
+        of: numbers of the plugs wanted; all when left out.
     """
     scale = np.maximum(plugs.log_alive, plugs.log_dead)
     alive, dead = np.exp(plugs.log_alive - scale), np.exp(plugs.log_dead - scale)
@@ -68,21 +72,25 @@ def dead_chances(plugs: PlugChances, prior: float, rho: float, failure: float) -
     weight = _dead_set_chances(n, prior, rho)
     failed = failure * float(np.prod(dead))
     total = (1.0 - failure) * float(_by_dead(alive, dead) @ weight) + failed
-    chances = np.empty(n)
-    for i in range(n):
-        rest = _by_dead(np.delete(alive, i), np.delete(dead, i))
-        chances[i] = ((1.0 - failure) * float(dead[i] * rest @ weight[1:]) + failed * prior) / total
-    return np.clip(chances, 0.0, 1.0)
+    alike: dict[tuple[float, float], float] = {}
+    chances = []
+    for i in range(n) if of is None else of:
+        looks = (float(alive[i]), float(dead[i]))
+        if looks not in alike:
+            rest = _by_dead(np.delete(alive, i), np.delete(dead, i))
+            alike[looks] = ((1.0 - failure) * float(dead[i] * rest @ weight[1:]) + failed * prior) / total
+        chances.append(alike[looks])
+    return np.clip(np.array(chances), 0.0, 1.0)
 
 
 def brown_share_when_dead(
     staying: StayingBrown, prior: float, rho: float, failure: float, confidence: float
 ) -> float | None:
     """Share of live plugs still brown [1] when a plug that stays brown may be called dead; None: never."""
-    first = int(np.argmax(staying.brown))
+    first = np.flatnonzero(staying.brown)[:1]
 
     def sure(still_brown: float) -> bool:
-        return bool(dead_chances(staying.when(still_brown), prior, rho, failure)[first] >= confidence)
+        return bool(dead_chances(staying.when(still_brown), prior, rho, failure, first)[0] >= confidence)
 
     if not sure(0.0):
         return None

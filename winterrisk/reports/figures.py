@@ -25,8 +25,9 @@ STYLE: Final[dict[str, Any]] = {
     "xtick.color": INK,
     "ytick.color": INK,
 }
-"""What differs from the library's own defaults; nobody's own settings come in."""
-PLAIN: Final = {k: v for k, v in rcParamsDefault.items() if k != "backend"}
+"""What differs from the library's own defaults."""
+SETTINGS: Final[Any] = {**{k: v for k, v in rcParamsDefault.items() if k != "backend"}, **STYLE}
+"""All settings of a picture, so that nobody's own come in and the same record gives the same bytes."""
 WIDTH, HEIGHT = 4.0, 2.1
 LANES: Final = {"found": 0.0, "done": 1.0, "said": 2.0}
 OPEN: Final = {"facecolor": "white", "edgecolor": INK}
@@ -79,7 +80,7 @@ def chance_figure(zone: Mapping[str, Any], span: tuple[str, str]) -> Figure:
     Args:
         zone: record of one zone: said, done, plugs, survey, chances. span: first and last date of the axis.
     """
-    with rc_context({**PLAIN, **STYLE}):
+    with rc_context(SETTINGS):
         figure = Figure(figsize=(WIDTH, HEIGHT))
         lanes, chance = figure.subplots(2, 1, sharex=True, height_ratios=(1.0, 1.7))
         figure.subplots_adjust(left=0.135, right=0.985, top=0.985, bottom=0.115, hspace=0.08)

@@ -11,6 +11,11 @@ from winterrisk.reports.night_record import rounded
 Row = dict[str, Any]
 Night = Mapping[str, Any]
 
+DECISIVE = ("air_temperature", "precipitation")
+"""Measurements whose gaps are counted (judged)."""
+GAPS_BELOW = 0.95
+"""Measured share of the last 72 h below which a night had gaps [1] (judged: four hours missing)."""
+
 
 def date_spells(dates: Sequence[str]) -> list[Row]:
     """Dates (ISO, in order) drawn together into spells without a gap: first, last, days."""
@@ -47,16 +52,20 @@ def longest_without_look(done: Sequence[str], first: str, last: str) -> Row | No
     return max(spells, key=lambda row: row["days"], default=None)
 
 
-def data_health(nights: Sequence[Night], zones: Sequence[Row]) -> Row:
+def _measured(share_72h: Mapping[str, float]) -> float:
+    """Share of the last 72 h measured of what decides most [1]; nothing told counts as nothing measured."""
+    return min(float(share_72h.get(name, 0.0)) for name in DECISIVE)
+
+
+def data_health(nights: Sequence[Night], looks: Sequence[str]) -> Row:
     """Counts and spells that say how far the page can be trusted.
 
     Args:
-        nights: what was said, one a date, in order. zones: records of the zones.
+        nights: what was said, one a date, in order. looks: dates (ISO) on which somebody looked, one a row.
     """
     dates = [night["on"] for night in nights]
     ages = [float(night["data"]["age_hours"]) for night in nights]
-    shares = [min(night["data"]["share_72h"].values(), default=1.0) for night in nights]
-    looks = [row["date"] for zone in zones for row in zone["done"] if row["sort"] == "seen"]
+    shares = [_measured(night["data"]["share_72h"]) for night in nights]
     silent = [night["on"] for night in nights if night["cannot_say"]]
     return {
         "nights": len(nights),
@@ -66,10 +75,9 @@ def data_health(nights: Sequence[Night], zones: Sequence[Row]) -> Row:
         "cannot_say": date_spells(silent),
         "age_hours_median": rounded(median(ages)) if ages else None,
         "age_hours_most": rounded(max(ages)) if ages else None,
-        "nights_with_gaps": sum(share < 1.0 for share in shares),
+        "nights_with_gaps": sum(share < GAPS_BELOW for share in shares),
         "filled_hours": nights[-1]["data"]["filled_hours"] if nights else None,
         "ahead": sorted({str(night["data"]["ahead"]) for night in nights}),
         "looks": len(looks),
         "without_look": longest_without_look(looks, dates[0], dates[-1]) if nights else None,
-        "plugs": sum(row["number"] for zone in zones for row in zone["plugs"]),
     }

@@ -14,7 +14,7 @@ MISSED: Final = "Hurt without a call: look here first next winter, and check the
 FALSE: Final = "Called, and next to nothing was dead: the thresholds may be too careful here."
 STRIP: Final = "Treated without an untreated strip beside it: leave one, or nobody learns what it was worth."
 TUNE: Final = "Let the plugs and the survey of this winter speak for the next (winterrisk tune DIR fit)."
-NIGHTS: Final = "No night of this winter was worked: winterrisk nightly DIR, or winterrisk backcast DIR."
+NIGHTS: Final = "No night of this winter is in the folder: work them as they come (winterrisk nightly DIR)."
 
 
 def next_steps(zones: Sequence[Row], *, nights: int, opening: str, strips: Sequence[str]) -> list[Row]:

@@ -10,6 +10,7 @@ from winterrisk.reports.season_causes import causes_by_night
 from winterrisk.reports.season_damage import area_damage, dead_by, zone_survey
 from winterrisk.reports.season_data import data_health
 from winterrisk.reports.season_days import of_winter, unknown_places
+from winterrisk.reports.season_done import SEEN
 from winterrisk.reports.season_headlines import spoken
 from winterrisk.reports.season_known import firsts
 from winterrisk.reports.season_next import next_steps
@@ -76,7 +77,8 @@ def season_record(
         "next": next_steps(zones, nights=len(nights), opening=opening, strips=course.checks.strips),
         "zones": zones,
         "data": {
-            **data_health(nights, zones),
+            **data_health(nights, [day.isoformat() for day in seen[seen["kind"].isin(SEEN)]["day"]]),
+            "plugs": sum(row["number"] for row in rounds),
             **left_out,
             "void_batches": _void_batches(course, book, winter),
             "unknown_places": unknown_places(course, seen, rounds, found),

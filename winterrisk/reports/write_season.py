@@ -57,7 +57,7 @@ def season_pictures(season: Mapping[str, Any]) -> dict[str, str]:
     with own_settings():
         from matplotlib import rc_context
 
-        from winterrisk.reports.figures import PLAIN, STYLE, chance_figure, season_span
+        from winterrisk.reports.figures import SETTINGS, chance_figure, season_span
 
         zones = season["zones"]
         span = season_span(zones)
@@ -67,7 +67,7 @@ def season_pictures(season: Mapping[str, Any]) -> dict[str, str]:
                 continue
             text = io.StringIO()
             figure = chance_figure(zone, span)
-            with rc_context({**PLAIN, **STYLE}):
+            with rc_context(SETTINGS):
                 figure.savefig(text, format="svg", metadata={"Date": None, "Creator": None})
             pictures[zone["zone"]] = labelled(text.getvalue(), zone, number)
     return pictures

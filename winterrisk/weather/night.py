@@ -8,8 +8,9 @@ from typing import Final
 
 import numpy as np
 import xarray as xr
+from numpy.typing import NDArray
 
-from winterrisk.course import Course, day_start, night_instant, replay_start, winter_of
+from winterrisk.course import Course, day_start, local_days, night_instant, replay_start, winter_of
 from winterrisk.science.faults import Fault
 from winterrisk.weather.complete import complete
 from winterrisk.weather.data_share import data_share
@@ -20,6 +21,9 @@ from winterrisk.weather.variables import FILLED
 
 HOUR: Final = np.timedelta64(1, "h")
 LOOK_BACK: Final = 72
+YEAR: Final = 365.25
+SEASON: Final = 15.0
+"""Days before and after in which the record's coldest hour is looked for [d] (judged)."""
 BLIND_HOURS: Final = 48
 """A zone cannot be judged when this many of the last 72 hours lack temperature or precipitation (judged)."""
 
@@ -30,7 +34,9 @@ class NightWeather:
 
     paths (time, member): possible winters from 1 August on; until: end of the last measured hour (UTC);
     share: measured share of the last 72 h by variable; filled_hours: hours of this winter that were filled;
-    digest: SHA-256 of what was known of the weather.
+    digest: SHA-256 of what was known of the weather; unseen_days: local days of the last stretch without
+    temperature or precipitation; coldest: lowest air temperature on record for these days of the year, where
+    temperature is what lacks [degC].
     """
 
     paths: xr.Dataset
@@ -40,6 +46,8 @@ class NightWeather:
     filled_hours: int
     ahead: str
     digest: str
+    unseen_days: NDArray[np.datetime64]
+    coldest: float | None
 
     @property
     def blind(self) -> str:
@@ -97,7 +105,38 @@ def night_weather(
         filled_hours=int(np.sum((origin == FILLED) | (wet == FILLED))),
         ahead=str(paths.attrs.get("ahead", "past winters of this record")),
         digest=weather_digest(seen),
+        unseen_days=_unseen_days(weather, now, course.timezone),
+        coldest=_coldest(weather, now),
     )
+
+
+def _measured(weather: xr.Dataset, name: str, now: np.datetime64) -> xr.DataArray:
+    """Whether each hour up to `now` was measured; hours after the record's end were not."""
+    origin = weather[f"{name}_origin"]
+    hours = np.arange(weather["time"].to_numpy()[0].astype("datetime64[h]"), now)
+    return (origin < FILLED).reindex(time=hours.astype("datetime64[ns]"), fill_value=False)
+
+
+def _unseen_days(weather: xr.Dataset, now: np.datetime64, timezone: str) -> NDArray[np.datetime64]:
+    seen = _measured(weather, "air_temperature", now) & _measured(weather, "precipitation", now)
+    missing = ~seen.to_numpy()
+    begin = len(missing) - LOOK_BACK
+    while begin > 0 and missing[begin] and missing[begin - 1]:
+        begin -= 1
+    hours = seen["time"].to_numpy()[begin:][missing[begin:]]
+    return np.unique(local_days(hours, timezone)).astype("datetime64[D]")
+
+
+def _coldest(weather: xr.Dataset, now: np.datetime64) -> float | None:
+    known = _measured(weather, "air_temperature", now).to_numpy()
+    if np.sum(~known[-LOOK_BACK:]) < BLIND_HOURS:
+        return None
+    times = weather["time"].to_numpy()
+    of_year = (times - times.astype("datetime64[Y]")) / np.timedelta64(1, "D")
+    tonight = float((now - now.astype("datetime64[Y]")) / np.timedelta64(1, "D"))
+    apart = np.abs((of_year - tonight + YEAR / 2) % YEAR - YEAR / 2)
+    near = (apart <= SEASON) & (weather["air_temperature_origin"].to_numpy() < FILLED)
+    return float(weather["air_temperature"].to_numpy()[near].min()) if near.any() else None
 
 
 def weather_digest(raw: xr.Dataset) -> str:

@@ -1,0 +1,177 @@
+"""The contract of the column: what goes in, what comes out, branching, refusals."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+import xarray as xr
+from winters import COOL_GROUND, DRAINING, FLAT, event, random_winter, spells
+
+from winterrisk import column
+from winterrisk.column import layout as at
+from winterrisk.column import parameters as par
+from winterrisk.column.days import DAY_VARIABLES
+from winterrisk.thresholds.column_rows import COLUMN_ROWS
+
+SEEN = pd.DataFrame(
+    [
+        event("2024-12-10 10:30", "ice_from", 2.0, unit="d", known="2024-12-30 09:00"),
+        event("2024-12-30 09:00", "ice_seen", 14.0, detail="clear"),
+        event("2025-01-12 13:00", "snow_cleared", 2.0, unit="cm"),
+        event("2025-02-01 08:00", "no_ice"),
+    ]
+)
+DRAWS = {"storage": np.linspace(0.6, 1.6, 5), "snow_catch": np.linspace(0.8, 1.2, 5), "mat_conductivity": np.ones(5)}
+
+
+def test_parameter_slots_follow_the_table() -> None:
+    assert len(par.NAMES) == par.LEAF
+    for name, slot in {
+        "snow_catch": par.SNOW_CATCH, "albedo_wet": par.ALBEDO_WET, "leaf_sun": par.LEAF_SUN,
+        "ground_cooler": par.GROUND_COOLER, "mat_conductivity": par.MAT_CONDUCT, "storage": par.STORAGE_FACTOR,
+        "crown_freezing": par.CROWN_FREEZING, "seal_thickness": par.SEAL, "store_soil": par.STORE_SOIL,
+    }.items():  # fmt: skip
+        assert par.NAMES[slot] == name
+    assert all(row.acts == "column" and row.source for row in COLUMN_ROWS)
+
+
+def test_days_have_every_variable_with_unit_and_name() -> None:
+    days = column.run(random_winter(1), FLAT, draws=DRAWS, output="days")
+    assert set(DAY_VARIABLES) <= set(days.data_vars)
+    for name in DAY_VARIABLES:
+        assert days[name].dims == ("day", "member")
+        assert days[name].dtype == np.float32
+        assert days[name].attrs["units"]
+        assert days[name].attrs["long_name"]
+        assert np.isfinite(days[name].values).all()
+    assert days.sizes["member"] == 5
+
+
+def test_hourly_winter_of_one_member_has_only_time_and_depth() -> None:
+    winter = column.run(random_winter(1, days=30), FLAT)
+    assert winter["crown_temperature"].dims == ("time",)
+    assert winter["soil_temperature"].dims == ("time", "depth")
+    assert all(winter[name].attrs.get("units") for name in winter.data_vars)
+
+
+@pytest.mark.parametrize("stop", ["2024-12-15T13", "2025-01-12T13", "2025-01-20T00"])
+def test_branching_from_a_state_equals_one_run(stop: str) -> None:
+    weather = random_winter(3).assign_attrs(timezone="America/Toronto")
+    whole, end = column.run(weather, FLAT, draws=DRAWS, events=SEEN, output="days", keep_state=True)
+    at_stop = np.datetime64(stop)
+    _, middle = column.run(weather, FLAT, draws=DRAWS, events=SEEN, output="days", until=at_stop, keep_state=True)
+    later, end_again = column.run(
+        weather, FLAT, draws=DRAWS, events=SEEN, output="days", start=middle, keep_state=True
+    )
+    assert middle.time == at_stop
+    np.testing.assert_array_equal(end.array, end_again.array)
+    for name in DAY_VARIABLES:
+        np.testing.assert_array_equal(whole[name].sel(day=later["day"]).values, later[name].values)
+
+
+def test_the_state_cannot_be_changed() -> None:
+    _, state = column.run(spells((48, {})), FLAT, keep_state=True)
+    with pytest.raises(ValueError, match="read-only"):
+        state.array[0, 0] = 1.0
+
+
+def test_weather_members_are_picked_by_path() -> None:
+    paths = xr.concat([random_winter(4, 60), random_winter(5, 60)], dim="member")
+    both = column.run(paths, FLAT, draws={"path": np.array([1, 0, 1])}, output="days")
+    for member, seed in enumerate((5, 4, 5)):
+        alone = column.run(random_winter(seed, 60), FLAT, output="days")
+        np.testing.assert_array_equal(both["snow_depth_max"][:, member], alone["snow_depth_max"][:, 0])
+
+
+def test_many_columns_on_several_cores_equal_one_by_one() -> None:
+    draws = {"storage": np.linspace(0.5, 2.0, 60)}
+    weather = random_winter(6, 90)
+    many = column.run(weather, FLAT, draws=draws, output="days")
+    one = column.run(weather, FLAT, draws={"storage": draws["storage"][41:42]}, output="days")
+    np.testing.assert_array_equal(many["crown_temperature_min"][:, 41], one["crown_temperature_min"][:, 0])
+
+
+def test_local_days_may_have_23_or_25_hours() -> None:
+    weather = spells((24 * 60, {"air": 5.0}), start="2024-10-01").assign_attrs(timezone="America/Toronto")
+    hours = column.run(weather, FLAT, output="days")["hours_thawed"].isel(member=0)
+    assert float(hours.sel(day="2024-11-03")) == pytest.approx(25.0)
+    assert float(hours.sel(day="2024-11-04")) == pytest.approx(24.0)
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        ("air_temperature", np.nan), ("air_temperature", -90.0), ("shortwave_down", np.inf), ("precipitation", -1.0),
+        ("longwave_down", 900.0), ("snow_fraction", 1.2),
+    ],
+)  # fmt: skip
+def test_weather_that_cannot_be_is_refused_with_its_hour(name: str, value: float) -> None:
+    weather = spells((48, {})).copy(deep=True)
+    weather[name].values = np.where(np.arange(48) == 30, value, weather[name].values)
+    with pytest.raises(column.ColumnError, match=rf"{name} at 2025-01-02 06:00"):
+        column.run(weather, FLAT)
+
+
+def test_hard_but_possible_hours_are_survived() -> None:
+    weather = spells((24 * 3, {"air": -30.0, "wind": 0.0}), (24, {"air": 3.0, "wind": 0.0, "sky": 1.0}), (48, {}))
+    hour = np.arange(weather.sizes["time"])
+    weather["longwave_down"].values = np.where((hour >= 20) & (hour < 24), 400.0, weather["longwave_down"].values)
+    weather["precipitation"].values = np.where(hour == 80, 500.0, weather["precipitation"].values)
+    for ground in (FLAT, DRAINING):
+        winter = column.run(weather, ground, soil_start=COOL_GROUND)
+        assert np.isfinite(winter["crown_temperature"].values).all()
+        assert winter["surface_temperature"].min() > -60.0
+        assert winter["surface_temperature"].max() < 40.0
+        assert float(np.abs(winter["energy_balance_error"]).max()) < 1.0
+
+
+def test_a_gap_in_the_hours_is_refused() -> None:
+    weather = spells((48, {})).drop_isel(time=[20])
+    with pytest.raises(column.ColumnError, match="hours missing"):
+        column.run(weather, FLAT)
+
+
+def test_data_share_counts_measured_hours() -> None:
+    weather = spells((48, {}))
+    origin = np.zeros(48)
+    origin[24:36] = 3
+    weather["air_temperature_origin"] = ("time", origin)
+    weather["precipitation_origin"] = ("time", np.zeros(48))
+    share = column.run(weather, FLAT, output="days")["data_share"].isel(member=0).values
+    np.testing.assert_allclose(share, [1.0, 0.75])
+
+
+def test_swings_count_thaw_then_freeze_once() -> None:
+    cycle = [(36, {"air": 9.0, "sky": 0.95, "wind": 6.0}), (60, {"air": -12.0, "sky": 0.75})]
+    days = column.run(spells((24 * 4, {"air": -8.0}), *(cycle * 3)), DRAINING, output="days", soil_start=COOL_GROUND)
+    assert float(days["swings"].sum()) == pytest.approx(3.0, abs=0.05)
+    assert float(days["cooling_at_freeze"].max()) > 0.1
+
+
+def test_plain_python_gives_the_same_numbers(tmp_path: Path) -> None:
+    here = Path(__file__).resolve().parent
+    program = (
+        "import sys, numpy as np; sys.path.insert(0, sys.argv[1])\n"
+        "from winters import *; from test_column_run import SEEN, DRAWS\n"
+        "from winterrisk import column; from winterrisk.science.compiled import COMPILED\n"
+        "assert not COMPILED\n"
+        "two = {k: v[:2] for k, v in DRAWS.items()}\n"
+        "w = random_winter(7, 150).isel(time=slice(24 * 90, None))\n"
+        "_, s = column.run(w, FLAT, draws=two, events=SEEN, keep_state=True, soil_start=COOL_GROUND)\n"
+        "np.save(sys.argv[2], s.array)\n"
+    )
+    out = tmp_path / "state.npy"
+    subprocess.run(
+        [sys.executable, "-c", program, str(here), str(out)], check=True, env=os.environ | {"NUMBA_DISABLE_JIT": "1"}
+    )
+    two = {k: v[:2] for k, v in DRAWS.items()}
+    weather = random_winter(7, 150).isel(time=slice(24 * 90, None))
+    _, state = column.run(weather, FLAT, draws=two, events=SEEN, keep_state=True, soil_start=COOL_GROUND)
+    plain = np.load(out)
+    temperature = slice(at.SIX, at.SIX + 5)
+    np.testing.assert_allclose(state.array[:, temperature], plain[:, temperature], atol=1e-6)
+    np.testing.assert_allclose(state.array[:, at.MASS : at.THICK], plain[:, at.MASS : at.THICK], atol=1e-6)
