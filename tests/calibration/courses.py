@@ -67,7 +67,7 @@ def winter(
     last = np.array(list(ice.values()))[None, None, :, None]
     dims = ("species", "day", "zone", "member")
     data = {f"dose_{h}": (dims, np.full(shape, value, dtype=np.float32)) for h, value in QUIET.items()}
-    data["dose_ice_cover"] = (dims, (np.ones(shape) * ramp * last * scatter).astype(np.float32))
+    data["dose_ice"] = (dims, (np.ones(shape) * ramp * last * scatter).astype(np.float32))
     margins = np.full((*shape, len(hazards.PARTS)), QUIET["cold"], dtype=np.float32)
     for z, zone in enumerate(zones):
         top = (wet or {}).get(zone, QUIET["cold"])

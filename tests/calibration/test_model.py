@@ -70,7 +70,7 @@ def test_a_table_gives_the_likelihood_between_its_points() -> None:
 
 def test_chances_depend_on_the_rows_their_files_name() -> None:
     dose = np.zeros((2, len(hazards.PARTS)))
-    assert rows_of_chance("ice_cover", "creeping_bent", dose[:, 0], VALUES) == {
+    assert rows_of_chance("ice", "creeping_bent", dose[:, 0], VALUES) == {
         "ice_multiplier.creeping_bent",
         "ice_steepness",
     }

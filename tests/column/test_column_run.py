@@ -96,7 +96,7 @@ def test_many_columns_on_several_cores_equal_one_by_one() -> None:
 
 
 def test_local_days_may_have_23_or_25_hours() -> None:
-    weather = spells((24 * 60, {"air": 5.0}), start="2024-10-01").assign_attrs(timezone="America/Toronto")
+    weather = spells((24 * 60, {"air": 14.0}), start="2024-10-01").assign_attrs(timezone="America/Toronto")
     hours = column.run(weather, FLAT, output="days")["hours_thawed"].isel(member=0)
     assert float(hours.sel(day="2024-11-03")) == pytest.approx(25.0)
     assert float(hours.sel(day="2024-11-04")) == pytest.approx(24.0)

@@ -6,7 +6,7 @@ import pytest
 from winterrisk import hazards
 from winterrisk.hazards.combination import TOGETHER_DAYS
 
-PARTS = {"ice_cover": 0.835052, "wet_freeze": 0.880797, "cold": 0.756699, "background": 0.015}
+PARTS = {"ice": 0.835052, "wet_freeze": 0.880797, "cold": 0.756699, "background": 0.015}
 
 
 def test_combined_chance_of_the_worked_row() -> None:
@@ -18,7 +18,7 @@ def test_combined_chance_of_the_worked_row() -> None:
 def test_shares_of_the_worked_row_when_timing_tells_them_apart() -> None:
     """Own arithmetic: shares of -ln(1 - p)."""
     shares = hazards.shares({name: np.array(p) for name, p in PARTS.items()}, apart=True)
-    expected = {"ice_cover": 0.33637, "wet_freeze": 0.39699, "cold": 0.26382, "background": 0.00282}
+    expected = {"ice": 0.33637, "wet_freeze": 0.39699, "cold": 0.26382, "background": 0.00282}
     for name, value in expected.items():
         assert float(shares[name]) == pytest.approx(value, abs=2e-5)
     assert float(sum(shares.values())) == pytest.approx(1.0)
@@ -27,20 +27,20 @@ def test_shares_of_the_worked_row_when_timing_tells_them_apart() -> None:
 def test_ice_and_wet_freeze_not_told_apart_are_mixed() -> None:
     shares = hazards.shares({name: np.array(p) for name, p in PARTS.items()})
     assert float(shares["mixed"]) == pytest.approx(0.33637 + 0.39699, abs=4e-5)
-    assert float(shares["ice_cover"]) == float(shares["wet_freeze"]) == 0.0
+    assert float(shares["ice"]) == float(shares["wet_freeze"]) == 0.0
 
 
 def test_a_trace_of_wet_freeze_does_not_make_ice_mixed() -> None:
-    shares = hazards.shares({"ice_cover": np.array(0.8), "wet_freeze": np.array(0.02)})
+    shares = hazards.shares({"ice": np.array(0.8), "wet_freeze": np.array(0.02)})
     assert float(shares["mixed"]) == 0.0
-    assert float(shares["ice_cover"]) > 0.9
+    assert float(shares["ice"]) > 0.9
 
 
 def test_swings_take_their_part_of_cold_and_wet_freeze_only() -> None:
-    chances = {"cold": np.array([0.5, 0.5]), "ice_cover": np.array([0.5, 0.5])}
+    chances = {"cold": np.array([0.5, 0.5]), "ice": np.array([0.5, 0.5])}
     shares = hazards.shares(chances, np.array([0.0, 3.0]), apart=True)
     assert shares["swings"] == pytest.approx([0.0, 0.15])
-    assert shares["ice_cover"] == pytest.approx([0.5, 0.5])
+    assert shares["ice"] == pytest.approx([0.5, 0.5])
 
 
 def test_no_harm_has_no_cause() -> None:

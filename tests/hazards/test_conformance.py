@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from winters import autumn_to_spring, turf, winter
+from turf_winters import autumn_to_spring, turf, winter
 
 from winterrisk import hazards
 from winterrisk.thresholds import SPECIES, Thresholds

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 from event_days import event_days
-from winters import turf
+from turf_winters import turf, winter
 
 from winterrisk import hazards
 from winterrisk.thresholds import Thresholds
@@ -50,3 +50,15 @@ def test_the_same_event_is_worse_after_softening(event: int) -> None:
     for zone in ("wet", "ridge"):
         hard = chances(event, zone, "annual_bluegrass")["all"]
         assert chances(event, zone, "annual_bluegrass", softened=True)["all"] > hard + 0.1
+
+
+def test_an_autumn_spray_leaves_part_of_the_mould_and_nothing_else_changes() -> None:
+    # job practice: greens are sprayed before lasting snow; how much it leaves is judged
+    days = winter([-0.8] * 120, 0.2, snow_depth_mean=0.3)
+    plain = turf("annual_bluegrass")
+    sprayed = plain.assign(sprayed=("zone", np.ones(1, dtype=bool)))
+    without, with_spray = hazards.run(days, plain, {}), hazards.run(days, sprayed, {})
+    assert float(without["dose_snow_mould_grey"].max()) > 50
+    left = float(with_spray["dose_snow_mould_grey"].max()) / float(without["dose_snow_mould_grey"].max())
+    assert left == pytest.approx(0.35, rel=1e-5)
+    assert np.array_equal(without["dose_cold"], with_spray["dose_cold"])

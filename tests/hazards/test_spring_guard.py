@@ -1,7 +1,7 @@
 """The spring guard: frost on turf in growth, and thawed tops over frozen ground."""
 
 import numpy as np
-from winters import turf, winter
+from turf_winters import turf, winter
 
 from winterrisk import hazards
 

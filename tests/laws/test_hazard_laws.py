@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "hazards"))
-from winters import turf, winter
+from turf_winters import turf, winter
 
 from winterrisk import hazards
 from winterrisk.hazards.wet_freeze import wet_kill_temperature
@@ -114,7 +114,7 @@ def test_bent_is_never_worse_than_annual_bluegrass_at_equal_hardening(seed: int,
         traits = {f"{name}.{species}": 0.0 for name in still}
         harm = harm_of(days, species, kill, **traits)
         dead[species] = {n: c[-1] for n, c in chances_of(harm, species).items()}
-    for name in ("cold", "wet_freeze", "ice_cover"):
+    for name in ("cold", "wet_freeze", "ice"):
         assert dead[bent][name] <= dead["annual_bluegrass"][name] + FLOAT32
 
 
@@ -140,7 +140,7 @@ def test_real_air_lowers_the_ice_dose(seed: int, species: str, at: int) -> None:
     closed = harm_of(winter(mean, hours_sealed=shut), species)
     opened = harm_of(winter(mean, hours_sealed=aired, reaerated=np.where(aired == 0.0, 24.0, 0.0)), species)
     last = {"day": -1, "species": 0, "zone": 0, "member": 0}
-    assert float(opened["dose_ice_cover"][last]) < float(closed["dose_ice_cover"][last])
+    assert float(opened["dose_ice"][last]) < float(closed["dose_ice"][last])
 
 
 @few
@@ -148,7 +148,7 @@ def test_real_air_lowers_the_ice_dose(seed: int, species: str, at: int) -> None:
 def test_open_ground_takes_no_harm_from_ice(seed: int, species: str) -> None:
     """Never a call from a day count alone: frozen, icy days that do not seal the turf give no ice dose."""
     days = random_winter(seed, sealed=False).assign(days_under_ice=("day", np.arange(LENGTH)))
-    assert float(harm_of(days, species)["dose_ice_cover"].max()) == 0.0
+    assert float(harm_of(days, species)["dose_ice"].max()) == 0.0
 
 
 @few

@@ -9,7 +9,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from reference_models import SET_B, Basgra, Frostol, Wcsm
 
 from winterrisk.hazards.hardiness import respiration
-from winterrisk.hazards.ice_cover import half_kill_days
+from winterrisk.hazards.ice import half_kill_days
 
 ROUNDED = 0.0008
 """Inputs are printed to two digits; the authors' values move by up to this much (zero misses every row)."""

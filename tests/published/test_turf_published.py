@@ -103,7 +103,7 @@ def test_a_plain_day_count_is_caught() -> None:
         harm = HARM[case.id]
         sealed = turf_scores.case_days(case)["hours_sealed"].to_numpy().ravel().cumsum() / 24.0
         multiplier = TABLE[f"ice_multiplier.{case.species}"].value
-        return harm.assign(dose_ice_cover=("day", sealed / half * multiplier))
+        return harm.assign(dose_ice=("day", sealed / half * multiplier))
 
     caught = missed(lambda case: turf_scores.value_from(count(case), case))
     assert "ice two starts" in caught

@@ -132,6 +132,9 @@ def test_a_day_missing_or_contradicting_itself_is_filled_and_said_so(champion, n
     broken["air_temperature_max"][410] = np.nan
     broken["precipitation"][420] = np.nan
     weather = complete(broken, nebraska, "champion")
+    days = local_days(weather["time"].to_numpy(), CHICAGO)
+    that_day = weather["air_temperature"].to_numpy()[days == champion["time"].to_numpy()[400].astype("M8[D]")]
+    assert that_day.max() < 20.0  # February: the impossible low is not believed
     listed = filled(weather)
     warmth = listed[listed["what"] == "air_temperature"]["hours"].tolist()
     assert warmth == [24, 24]

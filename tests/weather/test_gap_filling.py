@@ -53,7 +53,7 @@ def test_series_with_scattered_gaps_keeps_what_is_known():
 
 
 def test_lent_weather_is_drawn_to_both_ends():
-    """A spell 10 K too warm round the gap, other years at 0: the fill starts and ends warm, forgets between."""
+    """A spell 10 K too warm round the gap, other years at 0: fills start and end warm, forget between."""
     year = 24 * 365
     series = np.zeros(3 * year)
     first, length = 2 * year + 1000, 240

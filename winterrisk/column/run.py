@@ -204,7 +204,7 @@ def run(
     else:
         season = 0.0
         if soil_start is None:
-            soil_start = ([0.0, 1.0], [float(block[0, :FIRST_HOURS, at.AIR].mean())] * 2)
+            soil_start = ([0.0], block[:, :FIRST_HOURS, at.AIR].mean(axis=1)[path][:, None])
             season = float(np.cos(2.0 * np.pi * (pd.Timestamp(times[0]).day_of_year - FIRST_OF_AUGUST) / 365.25))
         state = first_state(
             np.asarray(soil_start[0], float), np.asarray(soil_start[1], float), parameters, layers, season=season

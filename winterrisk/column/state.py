@@ -45,14 +45,16 @@ def first_state(
     """State array (member, SIZE) of snowless ground at field water.
 
     Args:
-        depths [m], temperatures [degC]: the ground's temperature, interpolated to the layers, constant beyond the ends.
+        depths [m], temperatures ([member,] depth) [degC]: the ground's temperature, interpolated to the layers, constant
+            beyond the ends.
         parameters (member, PARAMETERS), layers (member, LAYERS, PROPERTIES).
         water (LAYERS) [1]: water by volume where it is known.
         season [1]: 1 on 1 August, when the depth lags behind the summer, -1 half a year later, 0 for a known profile.
     """
     members = len(layers)
     array = np.zeros((members, at.SIZE))
-    profile = np.interp(at.CENTRES, depths, temperatures)
+    given = np.broadcast_to(temperatures, (members, len(depths)))
+    profile = np.array([np.interp(at.CENTRES, depths, row) for row in given])
     lag = season * (1.0 - np.exp(-at.CENTRES / LAG_DEPTH))
     for m in range(members):
         for j in range(at.LAYERS):
@@ -62,13 +64,13 @@ def first_state(
                 mass = min(float(water[j]) * at.DEPTHS[j] * 1000.0, layer[at.PORE])
             array[m, at.MASS + at.TURF + j] = mass
             array[m, at.HEAT + at.TURF + j] = ground_heat(
-                float(profile[j] - parameters[m, par.GROUND_COOLER] * lag[j]), mass, layer[at.DRY_HEAT], layer[at.RAMP], layer[at.FREEZING]
+                float(profile[m, j] - parameters[m, par.GROUND_COOLER] * lag[j]), mass, layer[at.DRY_HEAT], layer[at.RAMP], layer[at.FREEZING]
             )
-    crown = profile[at.CROWN - at.TURF]
+    crown = profile[:, at.CROWN - at.TURF]
     array[:, at.ALBEDO] = parameters[:, par.ALBEDO_FRESH]
     array[:, at.SURFACE] = crown
     array[:, at.STORE] = 1.0
     array[:, at.CROWN_BEFORE] = crown
-    array[:, at.SIX : at.SIX + 5] = crown
+    array[:, at.SIX : at.SIX + 5] = crown[:, None]
     array[:, at.DAY] = np.nan
     return array

@@ -282,8 +282,6 @@ def step(
     ice = ice_mass(state)
     melted_below = min(melted, max(0.0, into_pond) / LATENT_FUSION)
     state[at.GAP] = opened(state[at.GAP], melted_below, state[at.MASS + at.POND] - ice, ice, p[par.SEAL])
-    if state[at.VENTED] > 0.0:
-        state[at.VENTED] -= 1.0
     state[at.DARK] *= 0.0 if not frozen else (0.9 if snowfall > 1.0 else 1.0)
 
     # both budgets
@@ -298,6 +296,7 @@ def step(
     if not frozen and state[at.COVER_R] <= 0.0 and liquid[5] < 1.0:
         demand = max(0.0, saturation(surface)[0] - vapour) * exchange * VAPOUR_DENSITY * HOUR * (1.0 - cover)
     sealed = add_hour(state, layers, p, hour, temperature, liquid, rain_on_snow, demand)
+    state[at.VENTED] = max(0.0, state[at.VENTED] - 1.0)
     out[at.O_SEALED] = sealed
     out[at.O_WATER_ERROR] = water_error
     out[at.O_ENERGY_ERROR] = heat_error / HOUR

@@ -150,9 +150,10 @@ class Course(Section):
         raise UnknownZone(_unknown("area", name, tuple(area.name for area in self.areas)))
 
     def turf(self) -> xr.Dataset:
-        """Grass of every zone: share(zone, species) [1] of the species present, and hardy(zone).
+        """Grass of every zone: share(zone, species) [1] of the species present, hardy(zone) and sprayed(zone).
 
-        hardy is True where the annual bluegrass of the zone is a proven hardy strain.
+        hardy is True where the annual bluegrass of the zone is a proven hardy strain, sprayed where the turf is
+        sprayed against snow mould each autumn.
         """
         import numpy as np
         import xarray as xr
@@ -161,6 +162,7 @@ class Course(Section):
         species = [name for name in SPECIES if any(view.turf.get(name, 0.0) > 0 for view in views)]
         share = np.array([[view.turf.get(name, 0.0) for name in species] for view in views], dtype=float)
         hardy = np.array([view.biotype == "hardy" for view in views])
+        sprayed = np.full(len(views), self.turf_section.snow_mould_spray)
         return xr.Dataset(
             {
                 "share": (
@@ -169,6 +171,7 @@ class Course(Section):
                     {"units": "1", "long_name": "share of the turf by species"},
                 ),
                 "hardy": ("zone", hardy, {"units": "1", "long_name": "annual bluegrass is a hardy strain"}),
+                "sprayed": ("zone", sprayed, {"units": "1", "long_name": "sprayed against snow mould in autumn"}),
             },
             coords={"zone": [view.label for view in views], "species": species},
         )

@@ -4,7 +4,7 @@
 |---|---|---|---|
 | cold | a night below the kill temperature | worst margin [K] | cold_offset, cold_spread |
 | wet_freeze | the extra for a soaked crown | worst margins, dry and wet [K] | wet_shift and those of cold |
-| ice_cover | no air under ice or a cover | airless over half-kill days [1] | ice_multiplier, ice_steepness |
+| ice | no air under ice or a cover | airless over half-kill days [1] | ice_multiplier, ice_steepness |
 | drying | bare, frozen, windy | drying days [d] | none |
 | snow_mould_pink, snow_mould_grey | snow on turf near freezing | mould days [d] | none |
 | spring_frost | a freeze after growth began | worst margin [K] | none |
@@ -30,7 +30,7 @@ from winterrisk.hazards import (
     cold,
     drying,
     freeze_up,
-    ice_cover,
+    ice,
     snow_mould_grey,
     snow_mould_pink,
     spring_frost,
@@ -47,7 +47,7 @@ from winterrisk.hazards.spring_frost import spring_guard
 _FILES: Final[Mapping[str, ModuleType]] = {
     "cold": cold,
     "wet_freeze": wet_freeze,
-    "ice_cover": ice_cover,
+    "ice": ice,
     "drying": drying,
     "snow_mould_pink": snow_mould_pink,
     "snow_mould_grey": snow_mould_grey,
@@ -89,7 +89,7 @@ __all__ = [
     "freeze_up",
     "hardening_at_freeze_up",
     "harm_amounts",
-    "ice_cover",
+    "ice",
     "poor_hardening",
     "run",
     "shares",

@@ -71,10 +71,10 @@ def harm_amounts(
         amounts[name] = amounts[name] - taken
         amounts["swings"] = amounts["swings"] + taken
     total = sum(amounts.values())
-    both = np.minimum(amounts["ice_cover"], amounts["wet_freeze"]) > MATERIAL * total
+    both = np.minimum(amounts["ice"], amounts["wet_freeze"]) > MATERIAL * total
     mixed = both & ~np.asarray(apart)
-    amounts["mixed"] = np.where(mixed, amounts["ice_cover"] + amounts["wet_freeze"], 0.0)
-    for name in ("ice_cover", "wet_freeze"):
+    amounts["mixed"] = np.where(mixed, amounts["ice"] + amounts["wet_freeze"], 0.0)
+    for name in ("ice", "wet_freeze"):
         amounts[name] = np.where(mixed, 0.0, amounts[name])
     return amounts
 

@@ -11,7 +11,9 @@ from winterrisk.hazards.names import PARTS
 from winterrisk.hazards.traits import Traits, trait_table
 from winterrisk.hazards.winter import OUTPUTS, all_winters
 from winterrisk.thresholds.chance_rows import CHANCE_ROWS
+from winterrisk.thresholds.dose_rows import DOSE_ROWS
 
+_SPRAY = next(row for row in DOSE_ROWS if row.name == "mould_left_by_spray")
 _DEFAULT_MULTIPLIER = {row.species: row.value for row in CHANCE_ROWS if row.name == "ice_multiplier"}
 
 _ATTRS = {
@@ -21,7 +23,7 @@ _ATTRS = {
     "spring_growth": ("1", "share of the way to growth in spring"),
     "dose_cold": ("K", "worst margin below the kill temperature, dry crown"),
     "dose_wet_freeze": ("K", "worst margin below the kill temperature, dry and wet crown"),
-    "dose_ice_cover": ("1", "airless days over half-kill days of timothy"),
+    "dose_ice": ("1", "airless days over half-kill days of timothy"),
     "dose_drying": ("d", "drying days"),
     "dose_snow_mould_pink": ("d", "pink-mould days"),
     "dose_snow_mould_grey": ("d", "grey-mould days"),
@@ -43,7 +45,8 @@ def run(
 
     Args:
         winter_days (day, zone, member): of the column.
-        turf: share (zone, species) [1]; hardy (zone) where annual bluegrass is of a hardy biotype.
+        turf: share (zone, species) [1]; hardy (zone) where annual bluegrass is of a hardy biotype; sprayed
+            (zone) where the turf was sprayed against snow mould.
         traits: dose draws, key -> array (member); rows left out have the table's value.
         start_kill [degC]: kill temperature before the first day (turf past its need of cool days); soft turf
             when left out, right for a winter replayed from August.
@@ -72,6 +75,8 @@ def run(
     coords = {"species": present, "day": winter_days["day"].to_numpy(), "zone": labels, "part": list(PARTS)}
     dims: tuple[str, ...] = ("species", "day", "zone", "member")
     data = {name: (dims, np.moveaxis(out[:, i], -1, 1), _attrs(name)) for i, name in enumerate(OUTPUTS)}
+    for name in ("dose_snow_mould_pink", "dose_snow_mould_grey"):
+        data[name] = (dims, data[name][1] * _mould_left(turf, labels, traits), _attrs(name))
     data["dose_wet_freeze"] = ((*dims, "part"), np.moveaxis(wet, 3, 1), _attrs("dose_wet_freeze"))
     return xr.Dataset(data, coords=coords)
 
@@ -86,6 +91,17 @@ def one_dose(
 def _attrs(name: str) -> dict[str, str]:
     units, long_name = _ATTRS[name]
     return {"units": units, "long_name": long_name}
+
+
+def _mould_left(
+    turf: xr.Dataset, labels: NDArray[np.generic], traits: Mapping[str, NDArray[np.float64]]
+) -> NDArray[np.float32]:
+    """Share of the mould days that count (zone, member) [1]: less where the turf was sprayed in autumn."""
+    left = np.atleast_1d(np.asarray(traits.get(_SPRAY.key, _SPRAY.value), dtype=np.float32))
+    if "sprayed" not in turf:
+        return np.ones((1, 1), dtype=np.float32)
+    sprayed = turf["sprayed"].sel(zone=labels).to_numpy() if "zone" in turf["sprayed"].coords else turf["sprayed"].to_numpy()
+    return np.where(np.broadcast_to(sprayed, len(labels))[:, None], left[None, :], np.float32(1.0)).astype(np.float32)
 
 
 def _hardy(turf: xr.Dataset, labels: NDArray[np.generic]) -> NDArray[np.bool_]:

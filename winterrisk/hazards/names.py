@@ -5,7 +5,7 @@ from typing import Final
 HAZARDS: Final = (
     "cold",
     "wet_freeze",
-    "ice_cover",
+    "ice",
     "drying",
     "snow_mould_pink",
     "snow_mould_grey",

@@ -19,7 +19,7 @@ from winterrisk.hazards.hardiness import (
     spring_warmth,
     warmth,
 )
-from winterrisk.hazards.ice_cover import airless_share, day_weight, half_kill_days, relieved, store_after
+from winterrisk.hazards.ice import airless_share, day_weight, half_kill_days, relieved, store_after
 from winterrisk.hazards.names import NO_MARGIN, PARTS, WET_SIZES
 from winterrisk.hazards.snow_mould_grey import grey_day
 from winterrisk.hazards.snow_mould_pink import pink_day
@@ -34,7 +34,7 @@ OUTPUTS = (
     "wetness",
     "spring_growth",
     "dose_cold",
-    "dose_ice_cover",
+    "dose_ice",
     "dose_drying",
     "dose_snow_mould_pink",
     "dose_snow_mould_grey",

@@ -80,7 +80,7 @@ def dead_chances(
             rest = _by_dead(np.delete(alive, i), np.delete(dead, i))
             alike[looks] = ((1.0 - failure) * float(dead[i] * rest @ weight[1:]) + failed * prior) / total
         chances.append(alike[looks])
-    return np.clip(np.array(chances), 0.0, 1.0)
+    return np.asarray(np.clip(chances, 0.0, 1.0))
 
 
 def brown_share_when_dead(

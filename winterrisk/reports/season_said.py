@@ -10,7 +10,7 @@ from winterrisk.reports.words import BAND_WORDS, CAUSE_WORDS, chance_in_words, d
 Row = dict[str, Any]
 Night = Mapping[str, Any]
 
-CAUSES = {*CAUSE_WORDS, "ice_cover"}
+CAUSES = {*CAUSE_WORDS, "ice"}
 VERBS = {"look": "LOOK", "pull": "PULL PLUGS", "act": "ACT"}
 LONGEST_PAUSE = 3
 """Nights without a word after which the same call counts as a new one (judged)."""

@@ -41,7 +41,7 @@ def share_by_hazard(
             for d, place in enumerate(places):
                 now = {name: chance[place] for name, chance in every.items()}
                 now["background"] = np.full(len(weight), central["background"])
-                apart = hazards.timing_apart(every["ice_cover"][: place + 1], every["wet_freeze"][: place + 1])[0]
+                apart = hazards.timing_apart(every["ice"][: place + 1], every["wet_freeze"][: place + 1])[0]
                 parts = hazards.shares(now, swings[place], apart)
                 harm = cover * weight * hazards.combine(now)
                 result[d, z] += [float((parts[name] * harm).sum()) for name in names]

@@ -31,6 +31,15 @@ def _fixed(name: str, label: str, unit: str, value: float, source: str, status: 
 
 SHARED_DOSE_ROWS: tuple[Row, ...] = (
     _shared(
+        "mould_left_by_spray",
+        "share of mould days left by an autumn spray",
+        "1",
+        0.35,
+        0.2,
+        0.5,
+        _JUDGED,
+    ),
+    _shared(
         "soft_kill",
         "kill temperature of turf in growth",
         "degC",

@@ -15,7 +15,7 @@ Array = NDArray[np.float64]
 Values = dict[str, Array]
 Origins = dict[str, NDArray[np.int8]]
 
-BLEND: Final = 6.0
+BLEND: Final = 3.0
 """Time in which the difference at the join falls to a third [h] (judged)."""
 BLEND_ENDS: Final = 24
 """Hours after the join from which a path is the past winter's weather alone [h] (judged)."""

@@ -68,6 +68,7 @@ snow_depth = {{column = "snow_depth", unit = "m"}}
 [turf]
 shares = {{annual_bluegrass = 0.6, creeping_bent = 0.4}}
 biotype = "plain"
+snow_mould_spray = true
 background = "Invented: shares guessed by eye on every green in September 2023."
 
 [gauge]

@@ -74,7 +74,7 @@ def dose(
     """
     from winterrisk.hazards.harm import one_dose
 
-    return one_dose("ice_cover", winter_days, turf, traits)
+    return one_dose("ice", winter_days, turf, traits)
 
 
 def chance(dose: NDArray[np.floating], thresholds: Values, species: str) -> NDArray[np.float64]:
