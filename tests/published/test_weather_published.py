@@ -40,7 +40,7 @@ def test_sun_of_the_algorithms_own_example():
 
 
 def test_freezing_degree_hours_of_a_gap_are_more_than_those_of_its_mean():
-    """12 h gap, anomalies -1 and -3 at its ends about +0.5 degC, phi 0.97, sd 4: independent reference code."""
+    """12 h, anomalies -1 and -3 at the ends about +0.5 degC, phi 0.97, sd 4: independent reference code."""
     before, after = end_weights(12, 0.97)
     mean = 0.5 - 1.0 * before - 3.0 * after
     assert freezing_degree_hours(mean) == pytest.approx(17.6675, abs=1e-4)
@@ -57,7 +57,7 @@ def test_slope_of_five_degrees_at_noon_in_january(faces, gain):
 
 @pytest.mark.parametrize(("t", "rh"), [(-10.0, 0.8), (0.0, 0.8), (5.0, 0.6)])
 def test_longwave_lies_between_its_rivals(t, rh):
-    """Prata's clear sky lies within 6 W m-2 of Dilley and O'Brien's at these three (both published curves)."""
+    """Prata's clear sky lies within 6 W m-2 of Dilley and O'Brien's here (both published curves)."""
     from winterrisk.weather.longwave import clear_longwave_dilley98
 
     dew = float(dew_point_from_humidity(t, rh))

@@ -20,6 +20,8 @@ BAND_QUANTILES = (0.10, 0.90)
 SHARE_QUANTILES = (0.05, 0.95)
 SEEN_IN_THE_COLUMN = ("ice_thickness_max", "days_under_ice", "crown_water", "crown_temperature_min", "snow_depth_mean")
 """What a look would show: carried along for the decision to look."""
+LATELY = 3
+"""Days over which wet hours are summed for it [d] (judged)."""
 
 
 @dataclass(frozen=True)
@@ -147,6 +149,11 @@ def outlook(
     there = winter_days.isel(day=places)
     for name in SEEN_IN_THE_COLUMN:
         result[name] = there[name].transpose("day", "zone", "member")
+    wet = winter_days["hours_wet"].transpose("day", "zone", "member").cumsum("day").to_numpy()
+    earlier = np.maximum(places - LATELY, 0)
+    lately = np.where((places >= LATELY)[:, None, None], wet[places] - wet[earlier], wet[places])
+    result["hours_wet_lately"] = (("day", "zone", "member"), lately.astype(np.float32))
+    result["hours_wet_lately"].attrs = {"units": "h", "long_name": "hours the crown was wet in the last 3 days"}
     for name in ("treated", "data_share"):
         value = there[name]
         result[name] = value.mean("member") if "member" in value.dims else value

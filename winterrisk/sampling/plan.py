@@ -23,8 +23,11 @@ HIGH_WITHOUT_LOOK = 0.5
 NEW_DAMAGE = 0.02
 """The rule of this version (judged): chance that a look answers, days between looks, points it must move,
 days a look speaks for a plug, chance at which plugs need no look, new dead share that re-opens a zone."""
-MOST_LOOKS, MOST_PULLS = 6, 3
+ATTENTION = 2.0
+"""What plugs must be worth, in times their cost: the price of a call among the few that are heeded (judged)."""
+MOST_LOOKS, MOST_PULLS = 4, 3
 """Zones of one round (judged: a short winter morning of one person)."""
+LOOK_FIRST = "nobody has looked for 14 days: look first"
 ICE_KINDS = ("ice_seen", "no_ice", "ice_from", "ice_removed", "ice_broken", "water_seen", "water_removed")
 
 
@@ -86,7 +89,8 @@ def plan(
 
     LOOK where the chance of ice (or of soaked crowns) lies between 0.2 and 0.8, nobody looked for 7 days and
     either answer would move the chance of 'parts' dead by 10 points. PULL where 3 to 6 plugs are worth more than
-    they cost, after a look of the last 14 days or at a chance above 0.5 without ice.
+    they cost and their share of attention, after a look of the last 14 days or at a chance above 0.5 without ice;
+    a zone stands for its share of the green's loss. A pull that only lacks a look is called as a look.
 
     Args:
         outlook: holds the day before `on` (tonight: damage done so far) and `until`.
@@ -108,7 +112,8 @@ def plan(
         if call is not None:
             (held if call.held_because else pulls).append(call)
     looks.sort(key=lambda c: -asked[c.zone].worth)
-    pulls.sort(key=lambda c: -c.chance * (1 - c.chance))
+    looks += sorted((_look_before(c) for c in held if c.held_because == LOOK_FIRST), key=_unsure)
+    pulls.sort(key=_unsure)
     full = "more zones than one round; these come next"
     held += [replace(c, held_because=full) for c in (*looks[MOST_LOOKS:], *pulls[MOST_PULLS:])]
     wanted = sorted(zones, key=lambda zone: -asked[zone].worth)[:2]
@@ -164,11 +169,24 @@ def _look_call(night: _Night, zone: str, question: Question) -> Call:
     return Call("look", zone, _area(zone, night.course), night.by, 1, (), reason, chance, least, most, "parts", until)
 
 
+def _look_before(held: Call) -> Call:
+    """The look that a held-back pull waits for."""
+    reason = f"plugs would be worth it ({held.chance:.0%} that more than a quarter is dead), but nobody has looked for 14 days"
+    return replace(held, kind="look", number=1, spots=(), reason=reason, held_because="")
+
+
+def _unsure(call: Call) -> float:
+    """Sorts calls whose answer is least known first."""
+    return -call.chance * (1 - call.chance)
+
+
 def _pull(night: _Night, zone: str, *, looked_for: bool) -> Call | None:
     chance, least, most = _ranges(night, zone, night.tonight)
     view = next(v for v in night.course.zones() if v.label == zone)
-    number, gain = best_number(chance, night.stakes.of_share(view.share))
-    if gain <= 0:
+    stakes = night.stakes.of_share(view.share)
+    number, gain = best_number(chance, stakes, price=ATTENTION)
+    sure = gain <= 0 and chance > stakes.act_above and best_number(stakes.act_above, stakes, price=ATTENTION)[1] > 0
+    if gain <= 0 and not sure:
         return None
     since = _days_since_look(night, zone)
     now = night.outlook.sel(zone=zone, day=night.tonight)
@@ -176,12 +194,14 @@ def _pull(night: _Night, zone: str, *, looked_for: bool) -> Call | None:
     ice = float((weight * (now["ice_thickness_max"].to_numpy() >= ICE_SEEN)).sum() / weight.sum())
     days = _weighted_median(now["days_under_ice"].to_numpy(), weight)
     held = ""
-    if zone in night.growing:
+    if sure:
+        held = "so likely that plugs would hardly change the order: order, or pull a few only to show"
+    elif zone in night.growing:
         held = f"plugs of this zone are growing; their verdict is due {night.growing[zone]:%d %b}"
     elif looked_for:
         held = "look first: the answer may make plugs needless"
     elif not (since is not None and since <= LOOK_SPEAKS_FOR) and not (chance > HIGH_WITHOUT_LOOK and ice < 0.5):
-        held = "nobody has looked for 14 days: look first"
+        held = LOOK_FIRST
     elif not _new_damage(night, zone):
         held = "the last plugs still speak for this zone: little new harm since"
     cause = night.outlook["share_by_hazard"].sel(zone=zone, day=night.tonight)

@@ -11,7 +11,9 @@ from winterrisk.risk.spread import band_chance
 ICE_SEEN = 3.0
 """Ice that a person calls ice [mm]: the limit of the count of days under ice."""
 SOAKED = 0.85
-"""Saturation of the crown zone from which a freezing crown counts as soaked [1] (judged)."""
+"""Saturation of the crown zone from which a crown wet lately counts as soaked [1] (judged)."""
+WET_HOURS = 6.0
+"""Hours of liquid water at the crown in the last three days that make a soaking one can see [h] (judged)."""
 PARTS = BANDS.index("parts")
 
 
@@ -38,7 +40,7 @@ class Question:
 
 
 def questions(outlook: xr.Dataset, zone: str, tonight: np.datetime64, until: np.datetime64) -> tuple[Question, ...]:
-    """The questions whether there is ice, and whether freezing crowns are soaked, in one zone.
+    """The questions whether there is ice, and whether the crowns were soaked lately, in one zone.
 
     Args:
         outlook: of `risk.outlook`, holding the days `tonight` and `until`.
@@ -49,7 +51,7 @@ def questions(outlook: xr.Dataset, zone: str, tonight: np.datetime64, until: np.
     now = outlook.sel(zone=zone, day=tonight)
     states = {
         "ice": now["ice_thickness_max"].to_numpy() >= ICE_SEEN,
-        "soaking": (now["crown_water"].to_numpy() >= SOAKED) & (now["crown_temperature_min"].to_numpy() < 0.0),
+        "soaking": (now["crown_water"].to_numpy() >= SOAKED) & (now["hours_wet_lately"].to_numpy() >= WET_HOURS),
     }
     overall = float((parts * weight).sum() / weight.sum())
     asked = []
