@@ -10,7 +10,7 @@ import pandas as pd
 import xarray as xr
 
 from winterrisk import hazards
-from winterrisk.book import open_book
+from winterrisk.book import Record, open_book
 from winterrisk.calibration.winter import Winter
 from winterrisk.column.members import Members, members
 from winterrisk.column.state import State
@@ -26,7 +26,7 @@ SURVEYED_BY = (5, 15)
 """15 May: by then the spring survey is done (judged)."""
 MOST_LATE = 92
 """A winter whose record begins more than three months after 1 July is not replayed [d] (judged)."""
-SMALL = Settings(n_ground=4, n_paths=5, n_draws=100)
+SMALL = Settings(n_ground=3, n_paths=8, n_draws=100)
 """Fewer members and draws than a night's: a backcast asks whether, not how exactly (judged)."""
 
 
@@ -40,7 +40,9 @@ class _Kept:
     events: Mapping[str, pd.DataFrame]
 
 
-def read_work(folder: Path | str, settings: Settings | None = None, thresholds: Thresholds | None = None) -> Work:
+def read_work(
+    folder: Path | str, settings: Settings | None = None, thresholds: Thresholds | None = None
+) -> Work:
     """Course, thresholds, whole record of the book and whole record of the station, read once."""
     course = read_course(folder)
     with open_book(course.folder, create=False, course=course) as book:
@@ -56,18 +58,21 @@ def nights_of(winter: str, every: int = 1) -> list[dt.date]:
     return [first + dt.timedelta(days=i) for i in range(0, (last - first).days + 1, every)]
 
 
-def backcast_nights(folder: Path | str, work: Work, nights: list[dt.date]) -> Iterator[Night]:
+def backcast_nights(
+    folder: Path | str, work: Work, nights: list[dt.date], *, use_book: bool = True
+) -> Iterator[Night]:
     """Each night worked on what was known by it, branching in memory from the night before.
 
     A night branches from the last one whose weather and events up to there are the same; else the winter is
-    replayed from 1 August. The numbers are those of `nightly.run`.
+    replayed from 1 August. The numbers are those of `nightly.run`. Without the book the nights know the
+    weather alone.
     """
     kept: _Kept | None = None
     before = None
     with open_book(folder, create=False, course=work.course) as book:
         for on in nights:
             now = night_instant(on, work.course.timezone)
-            tonight = replace(work, record=book.record(known_by=now))
+            tonight = replace(work, record=book.record(known_by=now) if use_book else Record.empty())
             weather = possible_winters(work.raw, work.course, on, work.settings)
             key = (work.course.id, winter_of(on))
             several = members(weather.paths, work.settings.n_ground, key, work.thresholds)
@@ -91,14 +96,18 @@ def _winter_days(
     )
     past = to_now if kept is None else _joined(kept.days, to_now)
     ahead, _ = zones_days(weather.paths, work.course, seen, several, zones=work.zones, start=states)
-    return _joined(past, ahead), _Kept(states, past, weather.paths.sel(time=slice(None, settled - np.timedelta64(1, "h"))), seen)
+    return _joined(past, ahead), _Kept(
+        states, past, weather.paths.sel(time=slice(None, settled - np.timedelta64(1, "h"))), seen
+    )
 
 
 def _joined(before: xr.Dataset, after: xr.Dataset) -> xr.Dataset:
     """Days of two runs in a row; a day that both report is taken from the later one."""
     first = after["day"].to_numpy()[0]
     earlier = before.sel(day=before["day"] < first)
-    return xr.concat([earlier, after], "day", data_vars="minimal", coords="minimal", compat="override", join="exact")
+    return xr.concat(
+        [earlier, after], "day", data_vars="minimal", coords="minimal", compat="override", join="exact"
+    )
 
 
 def _same_until_branch(kept: _Kept, weather: NightWeather, seen: Mapping[str, pd.DataFrame]) -> bool:
@@ -113,7 +122,9 @@ def _same_until_branch(kept: _Kept, weather: NightWeather, seen: Mapping[str, pd
         return False
     end = pd.Timestamp(times[-1]) + pd.Timedelta(hours=1)
     return all(
-        rows[rows["time"] < end].reset_index(drop=True).equals(kept.events[zone][kept.events[zone]["time"] < end])
+        rows[rows["time"] < end]
+        .reset_index(drop=True)
+        .equals(kept.events[zone][kept.events[zone]["time"] < end])
         for zone, rows in seen.items()
     )
 
@@ -131,7 +142,13 @@ def backcast(
     for night in backcast_nights(folder, work, nights_of(winter, every)):
         for call in (*night.record["calls"], *night.record["held_back"]):
             names = ("zone", "kind", "chance", "low", "high")
-            rows.append({"on": night.record["on"], **{n: call[n] for n in names}, "held_because": call.get("held_because", "")})
+            rows.append(
+                {
+                    "on": night.record["on"],
+                    **{n: call[n] for n in names},
+                    "held_because": call.get("held_because", ""),
+                }
+            )
     return pd.DataFrame(rows, columns=["on", "zone", "kind", "chance", "low", "high", "held_because"])
 
 

@@ -33,8 +33,8 @@ Tell = Callable[[str], None]
 class Settings:
     """How many possible winters and thresholds a night works with, and which zones (all when left out)."""
 
-    n_ground: int = 8
-    n_paths: int = 5
+    n_ground: int = 5
+    n_paths: int = 8
     n_draws: int = 200
     zones: tuple[str, ...] | None = None
 
@@ -74,7 +74,9 @@ class Night:
     def summary(self) -> str:
         """One line for a log."""
         count = {kind: sum(c["kind"] == kind for c in self.record["calls"]) for kind in ("look", "pull")}
-        unsaid = f", cannot say for {len(self.record['cannot_say'])} zones" if self.record["cannot_say"] else ""
+        unsaid = (
+            f", cannot say for {len(self.record['cannot_say'])} zones" if self.record["cannot_say"] else ""
+        )
         where = f", written to {self.folder}" if self.folder else ""
         return f"{self.record['on']}: {count['look']} looks, {count['pull']} pulls{unsaid}{where}"
 
@@ -110,10 +112,14 @@ def run(
     before = reports.previous_night(course.folder, day.isoformat())
     night = judged(work, day, weather, several, days, hindsight=hindsight, before=before)
     files = reports.night_files(night.record, night.alert, invented=course.place.invented)
-    folder, new = reports.write_night(course.folder, day.isoformat(), files, _used(work, night, weather, before))
+    folder, new = reports.write_night(
+        course.folder, day.isoformat(), files, _used(work, night, weather, before)
+    )
     unreached = reports.send_night(course, night.record) if send and new and _says_more(night, before) else ()
     for name in unreached:
-        tell(f"no message reached {name}: check the address in course.toml and the network; alert.txt has the text")
+        tell(
+            f"no message reached {name}: check the address in course.toml and the network; alert.txt has the text"
+        )
     unsaid = CANNOT_SAY if night.record["cannot_say"] else DONE
     return replace(night, folder=folder, exit_code=UNDELIVERED if unreached else unsaid)
 
@@ -165,9 +171,7 @@ def judged(
     ahead = [np.datetime64(d, "D") for d in decision_days(course, on)]
     wanted = sorted({tonight, *said.cut.values(), *(d for d in ahead if d <= last)})
     until = min(np.datetime64(speaks_until(course, on), "D"), last)
-    outlook = risk.outlook(
-        harm, winter_days, course, draws, weight, said.cut, days=sorted({*wanted, until})
-    )
+    outlook = risk.outlook(harm, winter_days, course, draws, weight, said.cut, days=sorted({*wanted, until}))
     stakes = sampling.Stakes.of(course.money)
     until_day = until.astype(dt.date)
     plan = sampling.plan(
@@ -177,7 +181,7 @@ def judged(
     night = reports.night_record(
         course=course.place.name, on=on, winter=winter_of(on), version=version("winterrisk"), hindsight=hindsight,
         plan=plan, cannot_say=[{"zone": z, "why": weather.blind} for z in work.zones if weather.blind],
-        verdicts_due=said.due, data=reports.data_record(weather, until_day, zones), before=before,
+        verdicts_due=said.due, data=reports.data_record(weather, until_day, zones, course.timezone), before=before,
     )  # fmt: skip
     return Night(night, reports.alert_text(night), outlook, winter_days)
 

@@ -1,4 +1,4 @@
-"""The command `tune` on a folder with a proposal in it; replays of winters are tested with the sample course."""
+"""The command `tune` on a folder with a proposal in it; replays are tested with the sample course."""
 
 from pathlib import Path
 

@@ -12,7 +12,8 @@ from winterrisk.column.snow import aged_albedo, new_snow_density, snow_conductiv
 from winterrisk.column.surface import saturation
 from winterrisk.science.constants import HEAT_ICE, LATENT_FUSION
 
-NEUMANN = {  # surface, start: front [m] after 10, 30, 90 days; exact two-phase solution, recomputed from Carslaw and Jaeger
+# surface, start [degC]: front [m] after 10, 30, 90 days; exact two-phase solution (Carslaw and Jaeger)
+NEUMANN = {
     (-10.0, 0.0): (0.6501, 1.1261, 1.9504),
     (-10.0, 2.0): (0.6187, 1.0716, 1.8560),
     (-5.0, 4.0): (0.4115, 0.7127, 1.2345),
@@ -58,7 +59,8 @@ def frozen_column(surface: float, start: float, days: int, dz: float = 0.02) -> 
 def test_front_follows_neumann_within_two_per_cent_from_day_ten(surface: float, start: float) -> None:
     fronts, _ = frozen_column(surface, start, 30)
     exact = NEUMANN[surface, start]
-    # the solver's frozen heat capacity is that of ice in the pores, 11 % under the row's: worth under 1 % of the front
+    # the solver's frozen heat capacity is that of ice in the pores, 11 % under the row's: worth under 1 %
+    # of the front
     assert fronts[10 * 24 - 1] == pytest.approx(exact[0], rel=0.02)
     assert fronts[30 * 24 - 1] == pytest.approx(exact[1], rel=0.02)
 
@@ -100,7 +102,8 @@ def test_daily_wave_is_damped_and_delayed_as_theory_says() -> None:
     [(0.0, 1.0, -15.4), (0.05, 2.22, -13.9), (0.05, 0.12, -5.3), (0.20, 0.12, -1.8)],
 )
 def test_steady_crown_under_ice_and_snow(depth_of_cover: float, conductivity: float, expected: float) -> None:
-    # air -20, 0 degC at 0.30 m in frozen soil of 1.8 W m-1 K-1, surface exchange 20 W m-2 K-1: series resistances
+    # air -20, 0 degC at 0.30 m in frozen soil of 1.8 W m-1 K-1, surface exchange 20 W m-2 K-1: series
+    # resistances
     nodes = 30
     dz = 0.01
     temperature, slope, gamma = np.zeros(nodes), np.full(nodes, 1.0 / (2.0e6 * dz)), np.zeros(nodes)
@@ -118,14 +121,20 @@ def test_steady_crown_under_ice_and_snow(depth_of_cover: float, conductivity: fl
 @pytest.mark.parametrize(
     ("thick", "air", "exchange", "expected"),
     [
-        (5.0, -5.0, 10.0, 9.38), (5.0, -5.0, 20.0, 4.75), (5.0, -10.0, 10.0, 4.69), (10.0, -5.0, 10.0, 18.99),
-        (10.0, -10.0, 20.0, 4.86), (20.0, -10.0, 10.0, 19.45), (20.0, -10.0, 20.0, 10.18),
+        (5.0, -5.0, 10.0, 9.38),
+        (5.0, -5.0, 20.0, 4.75),
+        (5.0, -10.0, 10.0, 4.69),
+        (10.0, -5.0, 10.0, 18.99),
+        (10.0, -10.0, 20.0, 4.86),
+        (20.0, -10.0, 10.0, 19.45),
+        (20.0, -10.0, 20.0, 10.18),
     ],
-)  # fmt: skip
+)
 def test_pond_freezes_in_the_hours_of_the_quasi_steady_solution(
     thick: float, air: float, exchange: float, expected: float
 ) -> None:
-    # t = rho L / dT (h^2 / 2k + h / hs), hours to freeze a pond through; the column's own link over hourly steps
+    # t = rho L / dT (h^2 / 2k + h / hs), hours to freeze a pond through; the column's own link over hourly
+    # steps
     p = parameter_vector(None, 1)
     layers = soil_layers("sand")
     state = np.zeros(at.SIZE)
@@ -141,11 +150,22 @@ def test_pond_freezes_in_the_hours_of_the_quasi_steady_solution(
         top = 1.0 / (1.0 / exchange + 1.0 / work["link"][at.POND])
         work["link"][at.TURF] = 0.0
         for _ in range(4):
-            node_temperatures(at.POND, work["heat"], state, layers, work["temperature"], work["slope"], liquid)
+            node_temperatures(
+                at.POND, work["heat"], state, layers, work["temperature"], work["slope"], liquid
+            )
             heat_pass(
-                at.POND, -1, top * air, -top, state, work["heat"], work["source"], work["link"], work["temperature"],
-                work["slope"], work["gamma"],
-            )  # fmt: skip
+                at.POND,
+                -1,
+                top * air,
+                -top,
+                state,
+                work["heat"],
+                work["source"],
+                work["link"],
+                work["temperature"],
+                work["slope"],
+                work["gamma"],
+            )
         before, after = state[at.HEAT + at.POND], work["heat"][at.POND]
         lost = -top * air * HOUR
         hours += 1.0 if after > 0.0 else before / lost

@@ -46,7 +46,11 @@ def test_slush_under_snow_freezes_white() -> None:
 
 
 def _sunny_days(days: int):
-    return 24 * days, {"air": 0.5, "humidity": 0.7, "sun": lambda h: max(0.0, 450 * np.sin((h % 24 - 6) / 12 * np.pi))}
+    return 24 * days, {
+        "air": 0.5,
+        "humidity": 0.7,
+        "sun": lambda h: max(0.0, 450 * np.sin((h % 24 - 6) / 12 * np.pi)),
+    }
 
 
 def test_sun_opens_clear_ice_from_below_before_white_ice() -> None:
@@ -115,7 +119,7 @@ def test_observations_set_every_member_at_their_hour_and_are_accounted_for() -> 
             event("2025-01-05 12:00", "ice_seen", 10.0, share=0.3),
         ]
     )
-    model, state = winter(weather, FLAT, events=seen, keep_state=True)
+    model = winter(weather, FLAT, events=seen)
     depth = model["snow_depth"].sel(time=slice("2025-01-03T06", None)).values
     assert depth[0] == pytest.approx(0.12, abs=0.005)
     assert depth[24] == pytest.approx(0.1016, abs=0.005)
@@ -136,12 +140,16 @@ def test_covers_keep_cold_and_air_out_and_venting_lets_air_in() -> None:
     laid = winter(weather, FLAT, output="days", events=pd.DataFrame([cover]))
     both = pd.DataFrame([cover, event("2025-01-06 00:00", "vented")])
     vented = winter(weather, FLAT, output="days", events=both)
-    foam = winter(
-        weather, FLAT, output="days", events=pd.DataFrame([cover | {"detail": "insulated"}])
-    )
+    foam = winter(weather, FLAT, output="days", events=pd.DataFrame([cover | {"detail": "insulated"}]))
     last = {"day": -1, "member": 0}
-    assert float(laid["crown_temperature_min"].isel(last)) > float(bare["crown_temperature_min"].isel(last)) + 0.5
-    assert float(foam["crown_temperature_min"].isel(last)) > float(laid["crown_temperature_min"].isel(last)) + 1.0
+    assert (
+        float(laid["crown_temperature_min"].isel(last))
+        > float(bare["crown_temperature_min"].isel(last)) + 0.5
+    )
+    assert (
+        float(foam["crown_temperature_min"].isel(last))
+        > float(laid["crown_temperature_min"].isel(last)) + 1.0
+    )
     assert float(laid["hours_sealed"].isel(last)) == 24.0
     assert float(laid["sealed_by"].isel(last)) == 3.0
     assert float(vented["hours_sealed"].sel(day="2025-01-06").isel(member=0)) == 0.0

@@ -25,16 +25,26 @@ SEEN = pd.DataFrame(
         event("2025-02-01 08:00", "no_ice"),
     ]
 )
-DRAWS = {"storage": np.linspace(0.6, 1.6, 5), "snow_catch": np.linspace(0.8, 1.2, 5), "mat_conductivity": np.ones(5)}
+DRAWS = {
+    "storage": np.linspace(0.6, 1.6, 5),
+    "snow_catch": np.linspace(0.8, 1.2, 5),
+    "mat_conductivity": np.ones(5),
+}
 
 
 def test_parameter_slots_follow_the_table() -> None:
     assert len(par.NAMES) == par.LEAF
     for name, slot in {
-        "snow_catch": par.SNOW_CATCH, "albedo_wet": par.ALBEDO_WET, "leaf_sun": par.LEAF_SUN,
-        "ground_cooler": par.GROUND_COOLER, "mat_conductivity": par.MAT_CONDUCT, "storage": par.STORAGE_FACTOR,
-        "crown_freezing": par.CROWN_FREEZING, "seal_thickness": par.SEAL, "store_soil": par.STORE_SOIL,
-    }.items():  # fmt: skip
+        "snow_catch": par.SNOW_CATCH,
+        "albedo_wet": par.ALBEDO_WET,
+        "leaf_sun": par.LEAF_SUN,
+        "ground_cooler": par.GROUND_COOLER,
+        "mat_conductivity": par.MAT_CONDUCT,
+        "storage": par.STORAGE_FACTOR,
+        "crown_freezing": par.CROWN_FREEZING,
+        "seal_thickness": par.SEAL,
+        "store_soil": par.STORE_SOIL,
+    }.items():
         assert par.NAMES[slot] == name
     assert all(row.acts == "column" and row.source for row in COLUMN_ROWS)
 
@@ -63,7 +73,9 @@ def test_branching_from_a_state_equals_one_run(stop: str) -> None:
     weather = random_winter(3).assign_attrs(timezone="America/Toronto")
     whole, end = column.run(weather, FLAT, draws=DRAWS, events=SEEN, output="days", keep_state=True)
     at_stop = np.datetime64(stop)
-    _, middle = column.run(weather, FLAT, draws=DRAWS, events=SEEN, output="days", until=at_stop, keep_state=True)
+    _, middle = column.run(
+        weather, FLAT, draws=DRAWS, events=SEEN, output="days", until=at_stop, keep_state=True
+    )
     later, end_again = column.run(
         weather, FLAT, draws=DRAWS, events=SEEN, output="days", start=middle, keep_state=True
     )
@@ -105,10 +117,14 @@ def test_local_days_may_have_23_or_25_hours() -> None:
 @pytest.mark.parametrize(
     ("name", "value"),
     [
-        ("air_temperature", np.nan), ("air_temperature", -90.0), ("shortwave_down", np.inf), ("precipitation", -1.0),
-        ("longwave_down", 900.0), ("snow_fraction", 1.2),
+        ("air_temperature", np.nan),
+        ("air_temperature", -90.0),
+        ("shortwave_down", np.inf),
+        ("precipitation", -1.0),
+        ("longwave_down", 900.0),
+        ("snow_fraction", 1.2),
     ],
-)  # fmt: skip
+)
 def test_weather_that_cannot_be_is_refused_with_its_hour(name: str, value: float) -> None:
     weather = spells((48, {})).copy(deep=True)
     weather[name].values = np.where(np.arange(48) == 30, value, weather[name].values)
@@ -117,9 +133,13 @@ def test_weather_that_cannot_be_is_refused_with_its_hour(name: str, value: float
 
 
 def test_hard_but_possible_hours_are_survived() -> None:
-    weather = spells((24 * 3, {"air": -30.0, "wind": 0.0}), (24, {"air": 3.0, "wind": 0.0, "sky": 1.0}), (48, {}))
+    weather = spells(
+        (24 * 3, {"air": -30.0, "wind": 0.0}), (24, {"air": 3.0, "wind": 0.0, "sky": 1.0}), (48, {})
+    )
     hour = np.arange(weather.sizes["time"])
-    weather["longwave_down"].values = np.where((hour >= 20) & (hour < 24), 400.0, weather["longwave_down"].values)
+    weather["longwave_down"].values = np.where(
+        (hour >= 20) & (hour < 24), 400.0, weather["longwave_down"].values
+    )
     weather["precipitation"].values = np.where(hour == 80, 500.0, weather["precipitation"].values)
     for ground in (FLAT, DRAINING):
         winter = column.run(weather, ground, soil_start=COOL_GROUND)
@@ -147,7 +167,9 @@ def test_data_share_counts_measured_hours() -> None:
 
 def test_swings_count_thaw_then_freeze_once() -> None:
     cycle = [(36, {"air": 9.0, "sky": 0.95, "wind": 6.0}), (60, {"air": -12.0, "sky": 0.75})]
-    days = column.run(spells((24 * 4, {"air": -8.0}), *(cycle * 3)), DRAINING, output="days", soil_start=COOL_GROUND)
+    days = column.run(
+        spells((24 * 4, {"air": -8.0}), *(cycle * 3)), DRAINING, output="days", soil_start=COOL_GROUND
+    )
     assert float(days["swings"].sum()) == pytest.approx(3.0, abs=0.05)
     assert float(days["cooling_at_freeze"].max()) > 0.1
 
@@ -166,7 +188,9 @@ def test_plain_python_gives_the_same_numbers(tmp_path: Path) -> None:
     )
     out = tmp_path / "state.npy"
     subprocess.run(
-        [sys.executable, "-c", program, str(here), str(out)], check=True, env=os.environ | {"NUMBA_DISABLE_JIT": "1"}
+        [sys.executable, "-c", program, str(here), str(out)],
+        check=True,
+        env=os.environ | {"NUMBA_DISABLE_JIT": "1"},
     )
     two = {k: v[:2] for k, v in DRAWS.items()}
     weather = random_winter(7, 150).isel(time=slice(24 * 90, None))

@@ -21,7 +21,12 @@ def page() -> str:
         "",
     ]
     for acts, heading in HEADINGS.items():
-        lines += [f"## {heading}", "", "| what | value | range | unit | status | learned | source |", "|---|---|---|---|---|---|---|"]
+        lines += [
+            f"## {heading}",
+            "",
+            "| what | value | range | unit | status | learned | source |",
+            "|---|---|---|---|---|---|---|",
+        ]
         for row in TABLE.values():
             if row.acts != acts:
                 continue

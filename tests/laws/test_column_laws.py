@@ -11,22 +11,32 @@ from hypothesis import strategies as st
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "column"))
 
-from winters import COOL_GROUND, DRAINING, FLAT, event, random_winter, spells  # noqa: E402
+from winters import COOL_GROUND, DRAINING, FLAT, event, random_winter, spells
 
-from winterrisk import column  # noqa: E402
-from winterrisk.column import layout as at  # noqa: E402
-from winterrisk.thresholds import Thresholds  # noqa: E402
+from winterrisk import column
+from winterrisk.column import layout as at
+from winterrisk.thresholds import Thresholds
 
 
 @settings(max_examples=25, deadline=None)
 @given(
-    seed=st.integers(0, 10**6), mean=st.floats(-8.0, 8.0), wet=st.floats(0.01, 0.3), flat=st.booleans(), seen=st.booleans()
+    seed=st.integers(0, 10**6),
+    mean=st.floats(-8.0, 8.0),
+    wet=st.floats(0.01, 0.3),
+    flat=st.booleans(),
+    seen=st.booleans(),
 )
-def test_budgets_close_and_nothing_is_negative(seed: int, mean: float, wet: float, flat: bool, seen: bool) -> None:
+def test_budgets_close_and_nothing_is_negative(
+    seed: int, mean: float, wet: float, flat: bool, seen: bool
+) -> None:
     draws = Thresholds.defaults().draw(40, ("laws", seed), acts="column")
-    events = pd.DataFrame(
-        [event("2024-12-05 10:00", "ice_seen", 20.0), event("2025-01-10 10:00", "water_seen", 8.0)]
-    ) if seen else None  # fmt: skip
+    events = (
+        pd.DataFrame(
+            [event("2024-12-05 10:00", "ice_seen", 20.0), event("2025-01-10 10:00", "water_seen", 8.0)]
+        )
+        if seen
+        else None
+    )
     weather = random_winter(seed, mean=mean, wet=wet)
     days, state = column.run(
         weather, FLAT if flat else DRAINING, draws=draws, events=events, output="days", keep_state=True
@@ -68,7 +78,9 @@ def test_more_snow_in_steady_cold_never_makes_a_colder_crown() -> None:
 
 def test_colder_air_never_makes_a_warmer_crown() -> None:
     coldest = [
-        float(column.run(spells((24 * 20, {"air": t})), FLAT, soil_start=COOL_GROUND)["crown_temperature"].min())
+        float(
+            column.run(spells((24 * 20, {"air": t})), FLAT, soil_start=COOL_GROUND)["crown_temperature"].min()
+        )
         for t in (-2.0, -5.0, -10.0, -15.0, -25.0)
     ]
     assert np.all(np.diff(coldest) < 0.0), coldest
@@ -94,6 +106,11 @@ def test_a_hair_of_warmth_moves_no_day_far() -> None:
     second = column.run(
         weather.assign(air_temperature=weather["air_temperature"] + 0.001), FLAT, draws=draws, output="days"
     )
-    for name, least in {"crown_temperature_min": 0.1, "hours_sealed": 0.5, "hours_wet": 0.5, "swings": 0.02}.items():
+    for name, least in {
+        "crown_temperature_min": 0.1,
+        "hours_sealed": 0.5,
+        "hours_wet": 0.5,
+        "swings": 0.02,
+    }.items():
         gap = np.abs(first[name].mean("member") - second[name].mean("member"))
         assert float(gap.max()) < least, name

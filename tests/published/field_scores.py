@@ -1,8 +1,10 @@
-"""Scores of the winter column on field data: this model, the peer, the difference, one line a site and quantity.
+"""Scores of the winter column on field data: this model, the peer, the difference, one line a site and
+quantity.
 
     field_scores.py [FILE.csv --site SITE.toml]...
 
-Without arguments the files in the folder named by WINTERRISK_FIELD_DATA are scored with the sites beside this script.
+Without arguments the files in the folder named by WINTERRISK_FIELD_DATA are scored with the sites beside
+this script.
 The last line sums up how many bars are met.
 """
 
@@ -31,34 +33,48 @@ KNOWN = {
     "great_lakes_airport_daily_1960_1990.csv": ("airport",),
 }
 PEER = {
-    ("Col de Porte", "depth RMSE m"): 0.123, ("Col de Porte", "SWE RMSE mm"): 47.0,
-    ("Col de Porte", "20 cm RMSE degC"): 1.67, ("Col de Porte", "surface RMSE degC"): 1.41,
+    ("Col de Porte", "depth RMSE m"): 0.123,
+    ("Col de Porte", "SWE RMSE mm"): 47.0,
+    ("Col de Porte", "20 cm RMSE degC"): 1.67,
+    ("Col de Porte", "surface RMSE degC"): 1.41,
     ("Sodankyla", "depth RMSE m"): 0.157,
-    ("Chatham MI", "20 cm RMSE degC"): 0.85, ("Goodridge MN", "20 cm RMSE degC"): 3.15,
-    ("Kenai AK", "20 cm RMSE degC"): 3.88, ("Necedah WI", "20 cm RMSE degC"): 1.42,
-    ("Old Town ME", "20 cm RMSE degC"): 2.67, ("Sioux Falls SD", "20 cm RMSE degC"): 1.95,
+    ("Chatham MI", "20 cm RMSE degC"): 0.85,
+    ("Goodridge MN", "20 cm RMSE degC"): 3.15,
+    ("Kenai AK", "20 cm RMSE degC"): 3.88,
+    ("Necedah WI", "20 cm RMSE degC"): 1.42,
+    ("Old Town ME", "20 cm RMSE degC"): 2.67,
+    ("Sioux Falls SD", "20 cm RMSE degC"): 1.95,
     ("USCRN", "20 cm RMSE degC"): 2.32,
-}  # fmt: skip
+}
 """A general snow model (FSM) on the same data."""
 BARS = {
-    ("Col de Porte", "depth RMSE m"): (None, 0.100), ("Col de Porte", "SWE RMSE mm"): (None, 38.0),
-    ("Col de Porte", "20 cm RMSE degC"): (None, 1.40), ("Col de Porte", "surface RMSE degC"): (None, 1.17),
+    ("Col de Porte", "depth RMSE m"): (None, 0.100),
+    ("Col de Porte", "SWE RMSE mm"): (None, 38.0),
+    ("Col de Porte", "20 cm RMSE degC"): (None, 1.40),
+    ("Col de Porte", "surface RMSE degC"): (None, 1.17),
     ("Col de Porte", "cover ends day of year"): (112, 122),
-    ("Sodankyla", "depth RMSE m"): (None, 0.12), ("Sodankyla", "cover ends day of year"): (126, 136),
-    ("USCRN", "20 cm RMSE degC"): (None, 1.2), ("USCRN", "stations within 1 degC bias"): (5, None),
+    ("Sodankyla", "depth RMSE m"): (None, 0.12),
+    ("Sodankyla", "cover ends day of year"): (126, 136),
+    ("USCRN", "20 cm RMSE degC"): (None, 1.2),
+    ("USCRN", "stations within 1 degC bias"): (5, None),
     ("USCRN", "stations with frozen days inside"): (6, None),
-    ("Fargo", "20 cm RMSE degC"): (None, 0.60), ("Fargo", "50 cm RMSE degC"): (None, 0.70),
-    ("Fargo 2014-15", "deepest 0 degC cm off"): (-15, 15), ("Fargo 2015-16", "deepest 0 degC cm off"): (-10, 10),
+    ("Fargo", "20 cm RMSE degC"): (None, 0.60),
+    ("Fargo", "50 cm RMSE degC"): (None, 0.70),
+    ("Fargo 2014-15", "deepest 0 degC cm off"): (-15, 15),
+    ("Fargo 2015-16", "deepest 0 degC cm off"): (-10, 10),
     ("Fargo 2016-17", "deepest 0 degC cm off"): (-10, 10),
     ("Great Lakes airport", "days with 1 inch r"): (0.91, None),
-    ("Great Lakes airport", "days with 1 inch bias"): (-4, 4), ("Great Lakes airport", "peak depth r"): (0.86, None),
-}  # fmt: skip
+    ("Great Lakes airport", "days with 1 inch bias"): (-4, 4),
+    ("Great Lakes airport", "peak depth r"): (0.86, None),
+}
 """What the column must reach: (least, most)."""
 END_OF_COVER = 0.02
 """Depth below which the lasting cover has ended [m]."""
 FARGO_WATER = ((0.60, 0.25), (3.0, 0.48))
-"""Water by volume down to each depth [m, 1] at Fargo, one profile for all winters: by autumn roots have drawn the top
-60 cm of the clay to about midway between wilting and field water; below their reach it stays near saturation."""
+"""Water by volume down to each depth [m, 1] at Fargo, one profile for all winters: by autumn roots have
+drawn the top
+60 cm of the clay to about midway between wilting and field water; below their reach it stays near
+saturation."""
 
 
 @dataclass(frozen=True)
@@ -222,7 +238,8 @@ def _front(profiles: np.ndarray, depths: np.ndarray) -> list[float]:
 
 
 def airport_scores(table: pd.DataFrame, site: Site) -> Iterator[Score]:
-    """Snow on the ground each morning over all winters, from the highest and lowest temperature and precipitation."""
+    """Snow on the ground each morning over all winters, from the highest and lowest temperature and
+    precipitation."""
     weather = daily_weather(table, site)
     model = run(weather, site.ground)
     local = pd.DatetimeIndex(weather["time"].values) + pd.Timedelta(hours=site.utc_offset)
@@ -245,7 +262,8 @@ def airport_scores(table: pd.DataFrame, site: Site) -> Iterator[Score]:
 
 
 def _degree_day_depth(table: pd.DataFrame) -> np.ndarray:
-    """Snow depth [in] of the plainest line: snow below 0.5 degC of daily mean, 3.5 mm a degree and day, 200 kg m-3."""
+    """Snow depth [in] of the plainest line: snow below 0.5 degC of daily mean, 3.5 mm a degree and day,
+    200 kg m-3."""
     mean = ((table["tmax_f"] + table["tmin_f"]) / 2 - 32.0) / 1.8
     water, depth = 0.0, []
     for t, p in zip(mean, table["precip_in"].fillna(0.0) * 25.4, strict=True):
@@ -263,7 +281,8 @@ SCORERS: dict[str, Callable[[pd.DataFrame, Site], Iterator[Score]]] = {
 
 
 def scores(table: pd.DataFrame, sites: list[Site]) -> list[Score]:
-    """All scores of one file; a file of several stations needs a site for each, in order of its station names."""
+    """All scores of one file; a file of several stations needs a site for each, in order of its station
+    names."""
     kind = kind_of(table)
     if "station" not in table or (len(sites) == 1 and table["station"].nunique() == 1):
         return list(SCORERS[kind](table, sites[0]))
@@ -312,9 +331,8 @@ def main(arguments: list[str]) -> int:
             print(score)
             found.append(score)
     judged = [s for s in found if s.met is not None]
-    print(
-        f"{len(found)} scores on {len(jobs)} files, {sum(bool(s.met) for s in judged)} of {len(judged)} bars met"
-    )
+    met = sum(bool(s.met) for s in judged)
+    print(f"{len(found)} scores on {len(jobs)} files, {met} of {len(judged)} bars met")
     return 0 if all(s.met for s in judged) else 1
 
 

@@ -45,16 +45,22 @@ class Site:
     def ground(self) -> dict[str, Any]:
         """The column's ground: one soil for the whole depth, level, nothing ponds."""
         return {
-            "soil": self.soil, "cover": self.cover, "slope": 0.02, "depression_storage": 1.0, "drainage": "good",
-        }  # fmt: skip
+            "soil": self.soil,
+            "cover": self.cover,
+            "slope": 0.02,
+            "depression_storage": 1.0,
+            "drainage": "good",
+        }
 
     @property
     def attrs(self) -> dict[str, Any]:
         """Attributes of the zone weather."""
         return {
-            "timezone": self.timezone, "height_temperature": self.height_temperature, "height_wind": self.height_wind,
+            "timezone": self.timezone,
+            "height_temperature": self.height_temperature,
+            "height_wind": self.height_wind,
             "height_from": self.height_from,
-        }  # fmt: skip
+        }
 
 
 def read_site(path: Path) -> Site:
@@ -82,7 +88,8 @@ def kind_of(table: pd.DataFrame) -> str:
 
 
 def hour_starts(times: pd.Series, label: str, utc_offset: float = 0.0) -> np.ndarray:
-    """UTC start of each hour from labels at its start, centre or end; centred values are averaged in pairs."""
+    """UTC start of each hour from labels at its start, centre or end; centred values are averaged in
+    pairs."""
     shift = {"start": 0.0, "centre": 0.0, "end": 1.0}[label]
     return (pd.to_datetime(times) - pd.Timedelta(hours=shift + utc_offset)).values
 
@@ -112,10 +119,15 @@ def hourly_weather(table: pd.DataFrame, site: Site) -> xr.Dataset:
         vapour = np.asarray(air.vapour_pressure_water(dew))
         share = np.asarray(air.snow_fraction(air.wet_bulb(t, vapour, pressure)))
     values = {
-        "air_temperature": t, "dew_point": dew, "wind_speed": table["wind_ms"].to_numpy(float),
-        "precipitation": falling, "surface_pressure": pressure, "shortwave_down": table["sw_in_wm2"].to_numpy(float),
-        "longwave_down": longwave, "snow_fraction": share,
-    }  # fmt: skip
+        "air_temperature": t,
+        "dew_point": dew,
+        "wind_speed": table["wind_ms"].to_numpy(float),
+        "precipitation": falling,
+        "surface_pressure": pressure,
+        "shortwave_down": table["sw_in_wm2"].to_numpy(float),
+        "longwave_down": longwave,
+        "snow_fraction": share,
+    }
     filled = {name: pd.Series(v).interpolate(limit_direction="both").to_numpy() for name, v in values.items()}
     filled["precipitation"] = np.nan_to_num(falling)
     if site.label == "centre":
@@ -125,7 +137,8 @@ def hourly_weather(table: pd.DataFrame, site: Site) -> xr.Dataset:
 
 
 def daily_weather(table: pd.DataFrame, site: Site) -> xr.Dataset:
-    """Zone weather of a file of days, by the package's own way from days to hours and to what is not measured."""
+    """Zone weather of a file of days, by the package's own way from days to hours and to what is not
+    measured."""
     days = pd.to_datetime(table["date"]).values.astype("datetime64[ns]")
     if "tmax_f" in table:
         values = {
@@ -135,16 +148,20 @@ def daily_weather(table: pd.DataFrame, site: Site) -> xr.Dataset:
         }
     else:
         values = {
-            "air_temperature_max": table["t_max_c"], "air_temperature_min": table["t_min_c"],
-            "precipitation": table["precip_mm"], "shortwave_down": table["solar_mj_m2"] * 1e6 / DAY,
-            "relative_humidity": table["rh_avg_pct"] / 100.0, "wind_speed": table["t_max_c"] * 0.0 + 3.0,
-        }  # fmt: skip
+            "air_temperature_max": table["t_max_c"],
+            "air_temperature_min": table["t_min_c"],
+            "precipitation": table["precip_mm"],
+            "shortwave_down": table["solar_mj_m2"] * 1e6 / DAY,
+            "relative_humidity": table["rh_avg_pct"] / 100.0,
+            "wind_speed": table["t_max_c"] * 0.0 + 3.0,
+        }
         values = {name: value.interpolate(limit=5) for name, value in values.items()}
         values["precipitation"] = table["precip_mm"].fillna(0.0)
     raw = xr.Dataset(
-        {n: ("time", np.asarray(v, dtype=float)) for n, v in values.items()}, coords={"time": days},
+        {n: ("time", np.asarray(v, dtype=float)) for n, v in values.items()},
+        coords={"time": days},
         attrs={"step": "daily", "station": site.name, "height_wind": 10.0, **site.attrs},
-    )  # fmt: skip
+    )
     weather = complete(raw, site, ("field scores", site.name))
     t, p = weather["air_temperature"].values, weather["surface_pressure"].values
     vapour = np.asarray(air.vapour_pressure_water(weather["dew_point"].values))

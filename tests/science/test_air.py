@@ -73,7 +73,9 @@ def test_wet_bulb_agrees_with_a_general_library_above_freezing() -> None:
     psychrolib.SetUnitSystem(psychrolib.SI)
     for t, humidity in ((5.0, 0.6), (10.0, 0.8), (20.0, 0.5)):
         other = psychrolib.GetTWetBulbFromRelHum(t, humidity, 101325)
-        assert float(wet_bulb(t, humidity * vapour_pressure_water(t), 1013.25)) == pytest.approx(other, abs=0.1)
+        assert float(wet_bulb(t, humidity * vapour_pressure_water(t), 1013.25)) == pytest.approx(
+            other, abs=0.1
+        )
 
 
 @pytest.mark.parametrize(

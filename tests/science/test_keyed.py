@@ -17,7 +17,11 @@ def test_the_same_hour_has_the_same_number_whatever_is_asked() -> None:
 
 def test_other_keys_have_other_numbers() -> None:
     hours = np.arange(100)
-    others = [("course", "2024-25", 4, "gap"), ("course", "2024-25", 3, "path"), ("course", "2024-25", "3", "gap")]
+    others = [
+        ("course", "2024-25", 4, "gap"),
+        ("course", "2024-25", 3, "path"),
+        ("course", "2024-25", "3", "gap"),
+    ]
     for other in others:
         assert not np.any(uniform_by_hour(KEY, hours) == uniform_by_hour(other, hours))
     assert generator(*KEY).random() == generator(*KEY).random()

@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from winterrisk.calibration import Proposal
     from winterrisk.thresholds import Thresholds
 
+PREVIEWED = 2
+"""Latest winters with plugs or surveys that a preview replays where none is named (it takes minutes)."""
+
 
 class Action(StrEnum):
     """What to do with the thresholds."""
@@ -44,7 +47,8 @@ def tune(
         list[str] | None, typer.Option(help="fit: a threshold to learn; may be given again")
     ] = None,
     winter: Annotated[
-        list[str] | None, typer.Option(help="preview, set: a winter to replay; may be given again")
+        list[str] | None,
+        typer.Option(help="preview, set: a winter to replay, may be given again; the last two when left out"),
     ] = None,
     every: Annotated[int, typer.Option(help="preview, set: days from one night to the next", min=1)] = 7,
 ) -> None:
@@ -142,10 +146,11 @@ def _show_preview(folder: Path, proposal: "Proposal", winters: list[str] | None,
     work = read_work(folder)
     record = work.record
     cut = {winter_of(day) for day in record.plugs["cut"].dt.date}
-    names = [winter_named(w) for w in winters] if winters else sorted(cut | set(record.surveys["winter"]))
+    on_record = sorted(cut | set(record.surveys["winter"]))
+    names = [winter_named(w) for w in winters] if winters else on_record[-PREVIEWED:]
     # both sides weigh the plugs of each night alike, so that only the thresholds differ
     then = replace(proposal.thresholds, used=work.thresholds.used)
-    typer.echo(f"{', '.join(names)}: every {every} days under both thresholds ...", err=True)
+    typer.echo(f"replaying {', '.join(names)}, every {every} days, under both thresholds ...", err=True)
     both = [_nights(folder, names, thresholds, every) for thresholds in (work.thresholds, then)]
     shown = preview(both[0], both[1], record.surveys)
     typer.echo(preview_text(shown))

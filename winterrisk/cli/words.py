@@ -15,7 +15,9 @@ def day_of(text: str) -> dt.date:
     try:
         return dt.date.fromisoformat(text)
     except ValueError:
-        raise Refused(Fault("--on", repr(text), "a date such as 2025-02-26", "write year-month-day")) from None
+        raise Refused(
+            Fault("--on", repr(text), "a date such as 2025-02-26", "write year-month-day")
+        ) from None
 
 
 def winter_named(text: str) -> str:

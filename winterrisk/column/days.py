@@ -15,7 +15,8 @@ BRIDGED = 24.0
 STRONG_DRYING = 3.0
 """Evaporation asked of frozen turf in a day that counts as a strong drying day [kg m-2] (judged)."""
 THAWED_OVER = 0.1
-"""Half width over which an hour passes from frozen to thawed [K] (keeps a hair's change from moving a count)."""
+"""Half width over which an hour passes from frozen to thawed [K] (keeps a hair's change from moving a
+count)."""
 
 
 @njit
@@ -31,7 +32,8 @@ def new_day(state: NDArray[np.float64], day: float) -> None:
 
 @njit
 def swung(state: NDArray[np.float64], crown: float) -> float:
-    """Part of a swing completed in the hour [1]: thawed to +1, then frozen to -1 degC, each faded over 0.5 K."""
+    """Part of a swing completed in the hour [1]: thawed to +1, then frozen to -1 degC, each faded over 0.5
+    K."""
     thaw = ramp(crown, 0.5, 1.5)
     freeze = ramp(-crown, 0.5, 1.5)
     done = 0.0

@@ -40,7 +40,19 @@ def _driven(
             link[at.TURF + j] = 1.0 / (resistance + half)
             resistance = half
         for _attempt in range(PASSES):
-            heat_pass(TOP, -1, link[TOP] * upper[t], -link[TOP], state, heat, source, link, temperature, slope, gamma)
+            heat_pass(
+                TOP,
+                -1,
+                link[TOP] * upper[t],
+                -link[TOP],
+                state,
+                heat,
+                source,
+                link,
+                temperature,
+                slope,
+                gamma,
+            )
             wrong = 0.0
             out[t] = temperature[at.TURF :]
             node_temperatures(at.TURF, heat, state, layers, temperature, slope, liquid)

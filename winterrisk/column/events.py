@@ -59,15 +59,21 @@ def _number(row: pd.Series, to: dict[str, float], base: str) -> float:
     return float(value) * to.get(unit, to.get(base, 1.0)) / to.get(base, 1.0)
 
 
-BASE_UNIT = {"ice_seen": "mm", "ice_removed": "mm", "water_seen": "mm", "snow_depth_seen": "cm", "snow_cleared": "cm"}
+BASE_UNIT = {
+    "ice_seen": "mm",
+    "ice_removed": "mm",
+    "water_seen": "mm",
+    "snow_depth_seen": "cm",
+    "snow_cleared": "cm",
+}
 ENDS_ICE = ("no_ice", "ice_removed")
 
 
 def changes(events: pd.DataFrame | None, zone: str | None, members: int) -> list[Change]:
     """The zone's events as changes of the state in order of time; rows for under half the zone are left out.
 
-    "ice_from" starts at times spread over its days of doubt, one per member, and holds the ice until the next sight of
-    it, or until the day the date was told.
+    "ice_from" starts at times spread over its days of doubt, one per member, and holds the ice until the
+    next sight of it, or until the day the date was told.
 
     Args:
         events: columns time, until, zone, kind, value, unit, share, who, known, detail; times in UTC.
@@ -95,10 +101,9 @@ def changes(events: pd.DataFrame | None, zone: str | None, members: int) -> list
         later = rows[rows["time"] > row["time"]]
         ends = later.loc[later["kind"].isin(ENDS_ICE), "time"]
         seen = later.loc[later["kind"] == "ice_seen", "time"]
-        until = max([*seen[: len(seen)], pd.to_datetime(row.get("known", row["time"]))], default=row["time"])
+        until = max([*seen, pd.to_datetime(row.get("known", row["time"]))], default=row["time"])
         if len(ends):
-            before_end = seen[seen < ends.iloc[0]]
-            until = min(ends.iloc[0], until if not len(seen) or len(before_end) else until)
+            until = min(ends.iloc[0], until)
         stop = np.datetime64(pd.Timestamp(until).floor("h").to_datetime64(), "h")
         place = np.floor((np.arange(members) * 0.618034 % 1.0) * 5.0)
         for step in range(5 if doubt > 0 else 1):
@@ -173,7 +178,11 @@ def _set_crown(column: NDArray[np.float64], layers: NDArray[np.float64], seen: f
         layer = layers[j]
         target = _temperature(column, layers, j) + gap * np.exp(-at.CENTRES[j] / 0.10)
         column[at.HEAT + at.TURF + j] = ground_heat(
-            float(target), column[at.MASS + at.TURF + j], layer[at.DRY_HEAT], layer[at.RAMP], layer[at.FREEZING]
+            float(target),
+            column[at.MASS + at.TURF + j],
+            layer[at.DRY_HEAT],
+            layer[at.RAMP],
+            layer[at.FREEZING],
         )
 
 
@@ -184,16 +193,9 @@ def _no_ice(column: NDArray[np.float64], layers: NDArray[np.float64]) -> None:
 
 
 def _cover(column: NDArray[np.float64], kind: str) -> None:
-    for name, (resistance, sheds, sun, seal) in COVERS.items():
-        if name in kind.lower():
-            break
-    else:
-        resistance, sheds, sun, seal = COVERS["permeable"]
-    if "imperm" in kind.lower():
-        resistance, sheds, sun, seal = COVERS["impermeable"]
-    column[at.COVER_R], column[at.COVER_SHEDS], column[at.COVER_SUN], column[at.COVER_SEALS] = (
-        resistance, sheds, sun, seal,
-    )  # fmt: skip
+    said = kind.lower()
+    name = next((n for n in COVERS if n in said and n != "permeable"), "permeable")
+    column[at.COVER_R], column[at.COVER_SHEDS], column[at.COVER_SUN], column[at.COVER_SEALS] = COVERS[name]
 
 
 Setter = Callable[[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64], Change], None]

@@ -25,7 +25,8 @@ def received(
 ) -> tuple[float, float, float, float]:
     """Takes the hour's precipitation and drift: snowfall and rain on snow [kg m-2], water and heat gained.
 
-    Freezing rain stays liquid however cold the air. A laid cover sheds its share of rain where no snow lies on it.
+    Freezing rain stays liquid however cold the air. A laid cover sheds its share of rain where no snow
+    lies on it.
     """
     air = hour[at.AIR]
     falling = hour[at.PRECIPITATION]

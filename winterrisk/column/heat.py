@@ -15,7 +15,8 @@ PASSES = 8
 
 @njit
 def water_temperature(heat: float, mass: float) -> float:
-    """Temperature of pure water and ice [degC] from enthalpy against ice at 0 degC [J m-2] and mass [kg m-2]."""
+    """Temperature of pure water and ice [degC] from enthalpy against ice at 0 degC [J m-2] and mass [kg
+    m-2]."""
     if heat < 0.0:
         return heat / (HEAT_ICE * mass)
     melted = LATENT_FUSION * mass
@@ -34,7 +35,8 @@ def water_slope(heat: float, mass: float) -> float:
 def ground_temperature(
     heat: float, mass: float, dry_heat: float, ramp: float, freezing: float
 ) -> tuple[float, float, float]:
-    """Temperature [degC], its slope against enthalpy [K m2 J-1] and liquid share [1] of a layer with water in pores.
+    """Temperature [degC], its slope against enthalpy [K m2 J-1] and liquid share [1] of a layer with water
+    in pores.
 
     Liquid share f = d / (d + Tf - T) below the freezing point Tf, inverted with one square root.
 
@@ -58,9 +60,7 @@ def ground_temperature(
 
 
 @njit
-def ground_heat(
-    temperature: float, mass: float, dry_heat: float, ramp: float, freezing: float
-) -> float:
+def ground_heat(temperature: float, mass: float, dry_heat: float, ramp: float, freezing: float) -> float:
     """Enthalpy of a ground layer [J m-2] at a temperature [degC]: the inverse of `ground_temperature`."""
     warm = dry_heat + mass * HEAT_WATER
     if temperature >= freezing:
@@ -110,7 +110,8 @@ def heat_pass(
     slope: NDArray[np.float64],
     gamma: NDArray[np.float64],
 ) -> float:
-    """One linear pass over the nodes: new enthalpies in `heat`, solved temperatures in `temperature`; top one back.
+    """One linear pass over the nodes: new enthalpies in `heat`, solved temperatures in `temperature`; top
+    one back.
 
     Flux into the top node is top_flux + top_slope T(top) [W m-2]. Below the last node nothing flows.
 

@@ -69,7 +69,8 @@ def ran_off(state: NDArray[np.float64], p: NDArray[np.float64]) -> tuple[float, 
 def frozen_in(before: float, state: NDArray[np.float64]) -> None:
     """Keeps the white share, and takes base snow into the ice where water froze in its pores.
 
-    Water standing in snow of density rho freezes with rho / (1 - rho/917) / 1000 of its own mass of snow: white ice.
+    Water standing in snow of density rho freezes with rho / (1 - rho/917) / 1000 of its own mass of snow:
+    white ice.
 
     Args:
         before [kg m-2]: ice before the hour's heat.
@@ -138,9 +139,13 @@ def seals(
 
 @njit
 def air_days(
-    state: NDArray[np.float64], layers: NDArray[np.float64], p: NDArray[np.float64], liquid: NDArray[np.float64]
+    state: NDArray[np.float64],
+    layers: NDArray[np.float64],
+    p: NDArray[np.float64],
+    liquid: NDArray[np.float64],
 ) -> float:
-    """Days the air shut in with the crowns lasts at 0 degC [d]: the top 10 cm of pores, half a day at least."""
+    """Days the air shut in with the crowns lasts at 0 degC [d]: the top 10 cm of pores, half a day at
+    least."""
     air = 0.0
     near = 0.0
     for j in range(5):

@@ -9,7 +9,8 @@ SNOW = 3
 POND = 3
 TURF = 4
 DEPTHS = np.array([0.005, 0.010, 0.015, 0.040, 0.060, 0.140, 0.230, 0.350, 0.550, 0.700, 0.900])
-"""Thickness of the ground layers [m]; the second is centred on the crown, 1 cm below the top of the thatch."""
+"""Thickness of the ground layers [m]; the second is centred on the crown, 1 cm below the top of the
+thatch."""
 LAYERS = 11
 NODES = 15
 CENTRES = np.cumsum(DEPTHS) - DEPTHS / 2
@@ -53,28 +54,89 @@ SIZE = 93
 
 # the day's sums
 (
-    D_HOURS, D_MIN, D_MEAN, D_MAX, D_SIX, D_THAWED, D_WET, D_WATER, D_COOLING, D_SEALED, D_BY_ICE, D_BY_CROWN,
-    D_BY_COVER, D_STORE, D_REAIRED, D_SWINGS, D_SNOW, D_SNOW_MAX, D_SNOW_UNFROZEN, D_ICE_MAX, D_ICE_DAYS,
-    D_OVER_FROZEN, D_RAIN_ON_SNOW, D_DRYING, D_SOIL5, D_DATA, D_TREATED, D_WATER_ERROR, D_ENERGY_ERROR,
-) = range(29)  # fmt: skip
+    D_HOURS,
+    D_MIN,
+    D_MEAN,
+    D_MAX,
+    D_SIX,
+    D_THAWED,
+    D_WET,
+    D_WATER,
+    D_COOLING,
+    D_SEALED,
+    D_BY_ICE,
+    D_BY_CROWN,
+    D_BY_COVER,
+    D_STORE,
+    D_REAIRED,
+    D_SWINGS,
+    D_SNOW,
+    D_SNOW_MAX,
+    D_SNOW_UNFROZEN,
+    D_ICE_MAX,
+    D_ICE_DAYS,
+    D_OVER_FROZEN,
+    D_RAIN_ON_SNOW,
+    D_DRYING,
+    D_SOIL5,
+    D_DATA,
+    D_TREATED,
+    D_WATER_ERROR,
+    D_ENERGY_ERROR,
+) = range(29)
 
 # layer table of one column: (LAYERS, PROPERTIES)
 (
-    DRY_HEAT, PORE, FIELD, WILT, K_DRY, K_WET, K_FROZEN, SHAPE_WET, SHAPE_FROZEN, RAMP, FREEZING, CONDUCT, ROOTS,
+    DRY_HEAT,
+    PORE,
+    FIELD,
+    WILT,
+    K_DRY,
+    K_WET,
+    K_FROZEN,
+    SHAPE_WET,
+    SHAPE_FROZEN,
+    RAMP,
+    FREEZING,
+    CONDUCT,
+    ROOTS,
     POROSITY,
-) = range(14)  # fmt: skip
+) = range(14)
 PROPERTIES = 14
 
 # weather of one hour
 (
-    AIR, DEW, WIND, PRECIPITATION, PRESSURE, SUN, SKY, SNOW_SHARE, FREEZING_RAIN, DATA,
-) = range(10)  # fmt: skip
+    AIR,
+    DEW,
+    WIND,
+    PRECIPITATION,
+    PRESSURE,
+    SUN,
+    SKY,
+    SNOW_SHARE,
+    FREEZING_RAIN,
+    DATA,
+) = range(10)
 WEATHER = 10
 
 # hourly output of one column
 (
-    O_SNOW_DEPTH, O_SNOW_WATER, O_ICE, O_CLEAR, O_WATER, O_SEALED, O_SURFACE, O_CROWN, O_SATURATION, O_LIQUID,
-    O_FROST, O_THAW, O_WATER_ERROR, O_ENERGY_ERROR, O_ALBEDO, O_RUNOFF,
-) = range(16)  # fmt: skip
+    O_SNOW_DEPTH,
+    O_SNOW_WATER,
+    O_ICE,
+    O_CLEAR,
+    O_WATER,
+    O_SEALED,
+    O_SURFACE,
+    O_CROWN,
+    O_SATURATION,
+    O_LIQUID,
+    O_FROST,
+    O_THAW,
+    O_WATER_ERROR,
+    O_ENERGY_ERROR,
+    O_ALBEDO,
+    O_RUNOFF,
+) = range(16)
 O_SOIL = 16
 OUTPUTS = O_SOIL + LAYERS

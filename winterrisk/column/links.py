@@ -52,7 +52,8 @@ def conductances(
 ) -> None:
     """Writes the conductance [W m-2 K-1] of each node to the node above, or to the surface from the top node.
 
-    In a freezing pond the node stays at 0 degC at the base of the ice, so the whole ice lies between it and the air; once
+    In a freezing pond the node stays at 0 degC at the base of the ice, so the whole ice lies between it
+    and the air; once
     frozen through, half of it.
     """
     resistance = 0.0

@@ -16,7 +16,8 @@ DEPTHS = at.DEPTHS
 
 @njit
 def frost_and_thaw(liquid: NDArray[np.float64]) -> tuple[float, float]:
-    """Depth of the deepest ice in the ground and of the thawed layer above the first ice [m] (0 without ice)."""
+    """Depth of the deepest ice in the ground and of the thawed layer above the first ice [m] (0 without
+    ice)."""
     frost = 0.0
     thaw = 0.0
     top = 0.0

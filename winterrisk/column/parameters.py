@@ -8,23 +8,63 @@ from numpy.typing import NDArray
 from winterrisk.thresholds.column_rows import COLUMN_ROWS
 
 (
-    SNOW_CATCH, WIND_LOSS, NEW_DENSITY, VISCOSITY, ALBEDO_FRESH, ALBEDO_OLD, ALBEDO_COLD, ALBEDO_WET, RETENTION,
-    CALM, ROUGH_SNOW, ROUGH_TURF, LEAF_MOWN, LEAF_ROUGH, LEAF_CLEARING, LEAF_PRESSED, LEAF_SUN, GROUND_COOLER, MAT_CONDUCT,
-    SOIL_CONDUCT, TURF_ALBEDO, FIELD_WATER, INFILTRATION, IMPEDANCE, STORAGE_FACTOR, RUNOFF_HOURS, CROWN_FREEZING,
-    ICE_CLEAR, ICE_WHITE, EXTINCTION_CLEAR, EXTINCTION_WHITE, SEAL, GAP_OPEN, STORE_CONTACT, STORE_SOIL,
-) = range(35)  # fmt: skip
+    SNOW_CATCH,
+    WIND_LOSS,
+    NEW_DENSITY,
+    VISCOSITY,
+    ALBEDO_FRESH,
+    ALBEDO_OLD,
+    ALBEDO_COLD,
+    ALBEDO_WET,
+    RETENTION,
+    CALM,
+    ROUGH_SNOW,
+    ROUGH_TURF,
+    LEAF_MOWN,
+    LEAF_ROUGH,
+    LEAF_CLEARING,
+    LEAF_PRESSED,
+    LEAF_SUN,
+    GROUND_COOLER,
+    MAT_CONDUCT,
+    SOIL_CONDUCT,
+    TURF_ALBEDO,
+    FIELD_WATER,
+    INFILTRATION,
+    IMPEDANCE,
+    STORAGE_FACTOR,
+    RUNOFF_HOURS,
+    CROWN_FREEZING,
+    ICE_CLEAR,
+    ICE_WHITE,
+    EXTINCTION_CLEAR,
+    EXTINCTION_WHITE,
+    SEAL,
+    GAP_OPEN,
+    STORE_CONTACT,
+    STORE_SOIL,
+) = range(35)
 (
-    LEAF, SUN_BELOW, STORAGE, SLOPE, SNOW_GAIN, EXPOSED, HEIGHT_WIND, HEIGHT_AIR, FROM_GROUND, PATCH, SHELTER,
-) = range(35, 46)  # fmt: skip
+    LEAF,
+    SUN_BELOW,
+    STORAGE,
+    SLOPE,
+    SNOW_GAIN,
+    EXPOSED,
+    HEIGHT_WIND,
+    HEIGHT_AIR,
+    FROM_GROUND,
+    PATCH,
+    SHELTER,
+) = range(35, 46)
 PARAMETERS = 46
 
 NAMES = tuple(row.name for row in COLUMN_ROWS)
 
 
-def parameter_vector(
-    draws: Mapping[str, NDArray[np.float64]] | None, members: int
-) -> NDArray[np.float64]:
-    """Parameters (member, PARAMETERS) with the table's values where `draws` has none; the ground's part is left 0.
+def parameter_vector(draws: Mapping[str, NDArray[np.float64]] | None, members: int) -> NDArray[np.float64]:
+    """Parameters (member, PARAMETERS) with the table's values where `draws` has none; the ground's part is
+    left 0.
 
     Args:
         draws: arrays (member) by row key; other keys are ignored.

@@ -11,4 +11,6 @@ def is_compiled() -> bool:
     if not COMPILED:
         return True
     folder = getattr(getattr(run_columns, "_cache", None), "cache_path", None)
-    return bool(run_columns.signatures) or (folder is not None and any(Path(folder).glob("loop.run_columns*.nbi")))
+    return bool(run_columns.signatures) or (
+        folder is not None and any(Path(folder).glob("loop.run_columns*.nbi"))
+    )

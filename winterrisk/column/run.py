@@ -37,11 +37,15 @@ MANY = 50
 """Columns from which the work is shared over the cores."""
 COVER_PATCH = {"none": 0.02, "mown_green": 0.015, "rough_grass": 0.10, "forest_clearing": 0.10}
 """Snow depth that hides the cover [m] (judged)."""
-COVER_TALL = {"rough_grass": 7.0, "forest_clearing": 7.0}
-"""Roughness over that of mown turf [1] (judged: 2 cm for grass of 10-20 cm)."""
+COVER_TALL = {"rough_grass": 2.5, "forest_clearing": 2.5}
+"""Roughness over that of mown turf [1] (judged: 7 mm for grass plots of 5-10 cm)."""
 COVER_WIND = {"forest_clearing": 0.7}
 """Share of the mast's wind among trees [1] (judged)."""
-COVER_LEAF = {"mown_green": par.LEAF_MOWN, "rough_grass": par.LEAF_ROUGH, "forest_clearing": par.LEAF_CLEARING}
+COVER_LEAF = {
+    "mown_green": par.LEAF_MOWN,
+    "rough_grass": par.LEAF_ROUGH,
+    "forest_clearing": par.LEAF_CLEARING,
+}
 
 
 class ColumnError(Refused):
@@ -61,7 +65,9 @@ def _hours(zone_weather: xr.Dataset) -> tuple[NDArray[np.float64], NDArray[np.in
     times = pd.DatetimeIndex(zone_weather["time"].values)
     faults = []
     if len(times) > 1 and not (np.diff(times.values) == np.timedelta64(1, "h")).all():
-        faults.append(Fault("zone weather", "hours missing or out of order", "one row per hour", "run weather.complete"))
+        faults.append(
+            Fault("zone weather", "hours missing or out of order", "one row per hour", "run weather.complete")
+        )
     paths = zone_weather.sizes.get("member", 1)
     block = np.zeros((paths, len(times), at.WEATHER))
     block[:, :, at.DATA] = 1.0
@@ -74,7 +80,9 @@ def _hours(zone_weather: xr.Dataset) -> tuple[NDArray[np.float64], NDArray[np.in
 
     for name, (slot, low, high) in NEEDED.items():
         if name not in zone_weather:
-            faults.append(Fault("zone weather", f"no {name}", "every needed variable", "run microclimate.zone_weather"))
+            faults.append(
+                Fault("zone weather", f"no {name}", "every needed variable", "run microclimate.zone_weather")
+            )
             continue
         data = values(name)
         bad = ~((data >= low) & (data <= high))
@@ -82,7 +90,12 @@ def _hours(zone_weather: xr.Dataset) -> tuple[NDArray[np.float64], NDArray[np.in
             when = times[np.nonzero(bad.any(axis=0))[0][0]]
             worst = data[bad].ravel()[0]
             faults.append(
-                Fault(f"zone weather, {name} at {when}", f"{worst}", f"{low:g} to {high:g}", "check the station's file")
+                Fault(
+                    f"zone weather, {name} at {when}",
+                    f"{worst}",
+                    f"{low:g} to {high:g}",
+                    "check the station's file",
+                )
             )
         block[:, :, slot] = data
     if faults:
@@ -99,9 +112,7 @@ def _hours(zone_weather: xr.Dataset) -> tuple[NDArray[np.float64], NDArray[np.in
     return block, day
 
 
-def _ground(
-    ground: Any, attrs: Mapping[Any, Any], parameters: NDArray[np.float64]
-) -> NDArray[np.float64]:
+def _ground(ground: Any, attrs: Mapping[Any, Any], parameters: NDArray[np.float64]) -> NDArray[np.float64]:
     """Fills the ground's part of the parameters; the layer table (member, LAYERS, PROPERTIES)."""
     cover = str(_said(ground, "cover", "mown_green"))
     exposure = float(_said(ground, "exposure", 0.0))
@@ -119,21 +130,34 @@ def _ground(
     parameters[:, par.HEIGHT_AIR] = float(attrs.get("height_temperature", 2.0))
     parameters[:, par.FROM_GROUND] = float(attrs.get("height_from", "ground") != "snow")
     soil = _said(ground, "soil", None)
-    thatch = float(_said(ground, "thatch", 0.015)) if cover == "mown_green" else float(_said(ground, "thatch", 0.0))
+    thatch = (
+        float(_said(ground, "thatch", 0.015))
+        if cover == "mown_green"
+        else float(_said(ground, "thatch", 0.0))
+    )
     holding = _said(ground, "water_holding", None)
-    if holding is not None and soil is None:
-        parameters[:, par.FIELD_WATER] *= float(np.clip(float(holding) / 0.20, 0.7, 1.4)) if holding < 1.0 else 1.0
     return layer_table(
-        str(_said(ground, "build", "sand")), thatch, str(_said(ground, "drainage", "fair")),
-        None if soil is None else str(soil), parameters,
-    )  # fmt: skip
+        str(_said(ground, "build", "sand")),
+        thatch,
+        str(_said(ground, "drainage", "fair")),
+        None if soil is None else str(soil),
+        parameters,
+        None if holding is None else float(holding),
+    )
 
 
 def _run(
-    state: NDArray[np.float64], begin: int, end: int, weather: NDArray[np.float64], path: NDArray[np.int64],
-    day: NDArray[np.int64], parameters: NDArray[np.float64], layers: NDArray[np.float64],
-    days: NDArray[np.float32], hours: NDArray[np.float32],
-) -> None:  # fmt: skip
+    state: NDArray[np.float64],
+    begin: int,
+    end: int,
+    weather: NDArray[np.float64],
+    path: NDArray[np.int64],
+    day: NDArray[np.int64],
+    parameters: NDArray[np.float64],
+    layers: NDArray[np.float64],
+    days: NDArray[np.float32],
+    hours: NDArray[np.float32],
+) -> None:
     members = len(state)
 
     def part(first: int, last: int) -> None:
@@ -160,15 +184,16 @@ def run(
     keep_state: bool = False,
     soil_start: tuple[Any, Any] | None = None,
 ) -> Any:
-    """The winter at the turf of one zone: hourly `winter` (time[, member]) or daily `winter_days` (day, member).
+    """The winter at the turf: hourly `winter` (time[, member]) or daily `winter_days` (day, member).
 
-    Without `start` the ground begins snowless at `soil_start`, else at the mean air temperature of the first ten days:
-    begin on 1 August or earlier, a later start gets the ground store wrong.
+    Without `start` the ground begins snowless at `soil_start`, else at the mean air temperature of the
+    first ten days, cooler with depth in summer: begin about 1 August, a later start gets the store wrong.
 
     Args:
-        zone_weather (time[, member]): hourly weather of the zone with snow_fraction; attrs timezone, height_temperature,
-            height_wind [m], height_from ("ground" or "snow").
-        ground: build, thatch [m], drainage, depression_storage [kg m-2], slope [1], exposure, snow_gain [1], cover, and
+        zone_weather (time[, member]): hourly weather of the zone with snow_fraction; attrs timezone,
+            height_temperature, height_wind [m], height_from ("ground" or "snow").
+        ground: build, thatch [m], drainage, depression_storage [kg m-2], slope [1], exposure, snow_gain
+        [1], cover, and
             optionally one `soil` for the whole depth.
         events: what people saw and did; applied to every member at its hour.
         draws: arrays (member) by key of the column's rows; "path" picks the weather member of each column.
@@ -190,7 +215,9 @@ def run(
     inside = (times >= low) & (times < high)
     chosen = zone_weather if inside.all() else zone_weather.isel(time=np.nonzero(inside)[0])
     if not chosen.sizes["time"]:
-        raise ColumnError(Fault("zone weather", "no hour to run", f"hours from {low} to {high}", "check start and until"))
+        raise ColumnError(
+            Fault("zone weather", "no hour to run", f"hours from {low} to {high}", "check start and until")
+        )
     block, day = _hours(chosen)
     paths = len(block)
     drawn = {key: np.asarray(value) for key, value in (draws or {}).items()}
@@ -205,9 +232,15 @@ def run(
         season = 0.0
         if soil_start is None:
             soil_start = ([0.0], block[:, :FIRST_HOURS, at.AIR].mean(axis=1)[path][:, None])
-            season = float(np.cos(2.0 * np.pi * (pd.Timestamp(times[0]).day_of_year - FIRST_OF_AUGUST) / 365.25))
+            season = float(
+                np.cos(2.0 * np.pi * (pd.Timestamp(times[0]).day_of_year - FIRST_OF_AUGUST) / 365.25)
+            )
         state = first_state(
-            np.asarray(soil_start[0], float), np.asarray(soil_start[1], float), parameters, layers, season=season
+            np.asarray(soil_start[0], float),
+            np.asarray(soil_start[1], float),
+            parameters,
+            layers,
+            season=season,
         )
 
     hourly = output == "hourly"
@@ -240,7 +273,8 @@ def run(
 
 
 def at_depth(winter: xr.Dataset, depth: float) -> NDArray[np.float64]:
-    """Temperature [degC] (time) of one member at a depth [m] below the top of the thatch, linear between layers."""
+    """Temperature [degC] (time) of one member at a depth [m] below the top of the thatch, linear between
+    layers."""
     soil = winter["soil_temperature"].values
     k = int(np.clip(np.searchsorted(at.CENTRES, depth) - 1, 0, at.LAYERS - 2))
     share = np.clip((depth - at.CENTRES[k]) / (at.CENTRES[k + 1] - at.CENTRES[k]), 0.0, 1.0)
@@ -248,7 +282,9 @@ def at_depth(winter: xr.Dataset, depth: float) -> NDArray[np.float64]:
 
 
 def _hourly(weather: xr.Dataset, hours: NDArray[np.float32], single: bool) -> xr.Dataset:
-    result = xr.Dataset(coords={"time": weather["time"], "member": np.arange(len(hours)), "depth": at.CENTRES})
+    result = xr.Dataset(
+        coords={"time": weather["time"], "member": np.arange(len(hours)), "depth": at.CENTRES}
+    )
     for i, (name, (unit, label)) in enumerate(HOURLY_VARIABLES.items()):
         result[name] = (("time", "member"), hours[:, :, i].T, {"units": unit, "long_name": label})
     soil = hours[:, :, at.O_SOIL :].transpose(1, 2, 0)
@@ -264,7 +300,11 @@ def _daily(
     labels = (np.arange(days.shape[1]) + day[0]).astype("datetime64[D]").astype("datetime64[ns]")
     result = xr.Dataset(coords={"day": labels, "member": np.arange(len(days))})
     for i, (name, (unit, label)) in enumerate(DAY_VARIABLES.items()):
-        result[name] = (("day", "member"), np.ascontiguousarray(days[:, :, i].T), {"units": unit, "long_name": label})
+        result[name] = (
+            ("day", "member"),
+            np.ascontiguousarray(days[:, :, i].T),
+            {"units": unit, "long_name": label},
+        )
     if "gap_group" in weather:
         group = np.asarray(weather["gap_group"].values)
         result = result.assign_coords(gap_group=("member", group[path]))

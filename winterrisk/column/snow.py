@@ -23,7 +23,9 @@ def new_snow_density(t_wet: float, wind: float, factor: float) -> float:
 
 
 @njit
-def settled(thickness: float, load: float, density: float, temperature: float, wet: float, factor: float) -> float:
+def settled(
+    thickness: float, load: float, density: float, temperature: float, wet: float, factor: float
+) -> float:
     """Thickness after an hour under `load` [kg m-2], m. Reference: Vionnet et al. (2012), Crocus form.
 
     Args:
@@ -103,7 +105,8 @@ def relayer(state: NDArray[np.float64], scratch: NDArray[np.float64]) -> None:
 
 @njit
 def percolated(state: NDArray[np.float64], retention: float) -> tuple[float, float]:
-    """Water leaving the base of the snow [kg m-2] and its heat [J m-2]; each layer keeps what its pores hold."""
+    """Water leaving the base of the snow [kg m-2] and its heat [J m-2]; each layer keeps what its pores
+    hold."""
     water = 0.0
     heat = 0.0
     for k in range(3):

@@ -19,7 +19,8 @@ DENSITY_SOLIDS = 2700.0
 
 @dataclass(frozen=True)
 class Soil:
-    """A soil: porosity, water at field capacity and wilting [1], quartz share of the solids [1], conductivity to water
+    """A soil: porosity, water at field capacity and wilting [1], quartz share of the solids [1],
+    conductivity to water
     [mm h-1], width of the freezing curve [K], shape of conductivity against water, unfrozen and frozen."""
 
     porosity: float
@@ -57,11 +58,13 @@ SOILS = {
     "silt": Soil(0.48, 0.34, 0.12, 0.10, 6.0, 0.20, 1.9, 0.85),
     "peat_sand": Soil(0.45, 0.20, 0.05, 0.80, 80.0, 0.06, 3.0, 0.95),
 }
-"""Porosity and quartz after Johansen's classes, water after common texture tables, shape after Cote and Konrad (2005);
+"""Porosity and quartz after Johansen's classes, water after common texture tables, shape after Cote and
+Konrad (2005);
 all from memory."""
 
 MAT = Soil(0.70, 0.40, 0.12, 0.0, 50.0, 0.15, 0.72, 0.30, dry=0.07)
-"""Thatch and mat of a green: moist about 0.25 W m-1 K-1, frozen and saturated 1.4 (peat analogues, from memory)."""
+"""Thatch and mat of a green: moist about 0.25 W m-1 K-1, frozen and saturated 1.4 (peat analogues, from
+memory)."""
 MAT_WET, MAT_FROZEN = 0.50, 1.40
 
 BUILDS = {"sand": ("peat_sand", "loam"), "push-up": ("loam", "clay_loam")}
@@ -79,7 +82,12 @@ ROOT_DEPTH = 0.08
 
 
 def layer_table(
-    build: str, thatch: float, drainage: str, soil: str | None, vector: NDArray[np.float64]
+    build: str,
+    thatch: float,
+    drainage: str,
+    soil: str | None,
+    vector: NDArray[np.float64],
+    holding: float | None = None,
 ) -> NDArray[np.float64]:
     """The layer table (member, LAYERS, PROPERTIES) of a zone.
 
@@ -89,6 +97,7 @@ def layer_table(
         drainage: "good", "fair" or "poor".
         soil: a name of SOILS or None.
         vector (member, PARAMETERS): drawn parameters.
+        holding [1]: water the drained root zone keeps, by volume; the soil's own where None.
     """
     members = len(vector)
     table = np.zeros((members, at.LAYERS, at.PROPERTIES))
@@ -105,7 +114,7 @@ def layer_table(
         def mixed(mat: float, mineral: float, share: float = organic) -> float:
             return share * mat + (1 - share) * mineral
 
-        field = kind.field
+        field = holding if holding is not None and root_zone and not soil else kind.field
         if not soil and build == "sand" and 0.13 <= tops[i] < ROOT_ZONE:
             field = PERCHED
         water = vector[:, par.FIELD_WATER]
@@ -126,7 +135,9 @@ def layer_table(
         table[:, i, at.SHAPE_FROZEN] = mixed(MAT.shape_frozen, kind.shape_frozen)
         table[:, i, at.RAMP] = mixed(MAT.ramp, kind.ramp)
         table[:, i, at.FREEZING] = organic * vector[:, par.CROWN_FREEZING] - (1 - organic) * 0.02
-        table[:, i, at.CONDUCT] = mixed(MAT.water_rate * SURFACE_RATE[drainage], rate) * vector[:, par.INFILTRATION]
+        table[:, i, at.CONDUCT] = (
+            mixed(MAT.water_rate * SURFACE_RATE[drainage], rate) * vector[:, par.INFILTRATION]
+        )
         table[:, i, at.ROOTS] = roots[i]
         table[:, i, at.POROSITY] = porosity
     return table

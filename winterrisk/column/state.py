@@ -10,14 +10,16 @@ from winterrisk.column import parameters as par
 from winterrisk.column.heat import ground_heat
 
 LAG_DEPTH = 1.6
-"""e-folding depth of the ground's lag behind the year's air [m] (judged; damping depth of the year 2-2.5 m)."""
+"""e-folding depth of the ground's lag behind the year's air [m] (judged; damping depth of the year 2-2.5
+m)."""
 
 
 @dataclass(frozen=True)
 class State:
     """State of every member just before the hour `time`.
 
-    The sums of the local day in progress are part of it, so a run may stop and go on at any hour, inside a day too: the
+    The sums of the local day in progress are part of it, so a run may stop and go on at any hour, inside a
+    day too: the
     day is then reported by both runs, whole only by the later one.
 
     Args:
@@ -45,11 +47,13 @@ def first_state(
     """State array (member, SIZE) of snowless ground at field water.
 
     Args:
-        depths [m], temperatures ([member,] depth) [degC]: the ground's temperature, interpolated to the layers, constant
+        depths [m], temperatures ([member,] depth) [degC]: the ground's temperature, interpolated to the
+        layers, constant
             beyond the ends.
         parameters (member, PARAMETERS), layers (member, LAYERS, PROPERTIES).
         water (LAYERS) [1]: water by volume where it is known.
-        season [1]: 1 on 1 August, when the depth lags behind the summer, -1 half a year later, 0 for a known profile.
+        season [1]: 1 on 1 August, when the depth lags behind the summer, -1 half a year later, 0 for a
+        known profile.
     """
     members = len(layers)
     array = np.zeros((members, at.SIZE))
@@ -64,7 +68,11 @@ def first_state(
                 mass = min(float(water[j]) * at.DEPTHS[j] * 1000.0, layer[at.PORE])
             array[m, at.MASS + at.TURF + j] = mass
             array[m, at.HEAT + at.TURF + j] = ground_heat(
-                float(profile[m, j] - parameters[m, par.GROUND_COOLER] * lag[j]), mass, layer[at.DRY_HEAT], layer[at.RAMP], layer[at.FREEZING]
+                float(profile[m, j] - parameters[m, par.GROUND_COOLER] * lag[j]),
+                mass,
+                layer[at.DRY_HEAT],
+                layer[at.RAMP],
+                layer[at.FREEZING],
             )
     crown = profile[:, at.CROWN - at.TURF]
     array[:, at.ALBEDO] = parameters[:, par.ALBEDO_FRESH]

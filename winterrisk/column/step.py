@@ -23,12 +23,20 @@ from winterrisk.column.surface import (
 )
 from winterrisk.column.water import soaked, supply
 from winterrisk.science.compiled import njit
-from winterrisk.science.constants import DENSITY_ICE, DENSITY_WATER, HEAT_AIR, LATENT_FUSION, STANDARD_PRESSURE, VAPOUR_MASS_RATIO
+from winterrisk.science.constants import (
+    DENSITY_ICE,
+    DENSITY_WATER,
+    HEAT_AIR,
+    LATENT_FUSION,
+    STANDARD_PRESSURE,
+    VAPOUR_MASS_RATIO,
+)
 
 AIR_HEAT = 1.29 * HEAT_AIR
 """Heat capacity of air near freezing [J m-3 K-1]."""
 WET_SNOW = 0.3 * LATENT_FUSION
-"""Heat of melt water in the top layer that makes it age as wet snow, through the night too [J m-2] (judged)."""
+"""Heat of melt water in the top layer that makes it age as wet snow, through the night too [J m-2]
+(judged)."""
 TRACE = 1e-3
 """Water on the turf below this joins the snow base or the mat [kg m-2]."""
 VAPOUR_DENSITY = 1.29 * VAPOUR_MASS_RATIO / STANDARD_PRESSURE
@@ -129,9 +137,7 @@ def step(
     exchange = floor + neutral * wind
     used = 0.0
     if (snowy or pond > 0.0) and (air > -3.0 or sun > 60.0):
-        exchange = max(
-            floor, neutral * wind * stability(air, 0.0, wind, height_air, roughness, momentum)
-        )
+        exchange = max(floor, neutral * wind * stability(air, 0.0, wind, height_air, roughness, momentum))
         at_zero = surface_balance(0.0, air, vapour, hour[at.PRESSURE], radiation, exchange, 1.0, True)[0]
         if at_zero > 0.0:
             used = melted_at_once(state, at_zero * HOUR)
@@ -251,8 +257,14 @@ def step(
                 if mass <= 0.0 or thick <= 0.0:
                     continue
                 liquid_part = max(0.0, state[at.HEAT + k]) / LATENT_FUSION / (DENSITY_WATER * thick)
-                thick = settled(thick, load + 0.5 * mass, mass / thick, min(0.0, temperature[k]), liquid_part,
-                                p[par.VISCOSITY])  # fmt: skip
+                thick = settled(
+                    thick,
+                    load + 0.5 * mass,
+                    mass / thick,
+                    min(0.0, temperature[k]),
+                    liquid_part,
+                    p[par.VISCOSITY],
+                )
                 state[at.THICK + k] = max(thick, mass / DENSITY_ICE)
                 load += mass
         wet = ramp(state[at.HEAT], 0.0, WET_SNOW)

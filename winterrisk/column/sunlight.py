@@ -17,7 +17,11 @@ DARK_SAND = 0.6
 
 @njit
 def absorbed_sun(
-    state: NDArray[np.float64], sun: float, snow_cover: float, p: NDArray[np.float64], source: NDArray[np.float64]
+    state: NDArray[np.float64],
+    sun: float,
+    snow_cover: float,
+    p: NDArray[np.float64],
+    source: NDArray[np.float64],
 ) -> float:
     """Sun absorbed at the surface [W m-2]; what ends in the ice and at the turf goes into `source` [J m-2].
 

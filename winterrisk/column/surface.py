@@ -53,7 +53,8 @@ def stability(
 ) -> float:
     """Factor on the neutral exchange [1], below one where the surface is colder than the air.
 
-    Wind and air temperature are those of one height: a 10 m wind with a 2 m temperature would make the layer look far
+    Wind and air temperature are those of one height: a 10 m wind with a 2 m temperature would make the
+    layer look far
     too stable, and warm air could not melt snow.
 
     Reference: Louis et al. (1982) in the form of the Factorial Snow Model.
@@ -67,7 +68,8 @@ def stability(
 
 @njit
 def calm_floor(air: float, least: float) -> float:
-    """Least exchange [W m-2 K-1]: whole in frost, fading to none in air above 2 degC, where it would feed melt."""
+    """Least exchange [W m-2 K-1]: whole in frost, fading to none in air above 2 degC, where it would feed
+    melt."""
     return least * min(1.0, max(0.0, (2.0 - air) / 3.0))
 
 

@@ -10,7 +10,8 @@ from winterrisk.science.compiled import njit
 from winterrisk.science.constants import HEAT_ICE, LATENT_FUSION
 
 DORMANT_SUPPLY, GROWING_SUPPLY = 0.002, 0.014
-"""Conductance of turf for vapour, dormant at 0 degC and growing at 10 degC [m s-1] (70 s m-1 for the reference grass of
+"""Conductance of turf for vapour, dormant at 0 degC and growing at 10 degC [m s-1] (70 s m-1 for the
+reference grass of
 FAO-56; dormant judged)."""
 READILY = 0.5
 """Share of the held water that roots take without stress [1] (FAO-56, 0.4-0.5 for turf)."""
@@ -45,7 +46,8 @@ def soaked(
 ) -> tuple[float, float, float, float]:
     """Takes surface water into the ground and lets the wet layers drain.
 
-    Each layer keeps what it holds against gravity and what its cold freezes at once; the rest passes at the rate its ice
+    Each layer keeps what it holds against gravity and what its cold freezes at once; the rest passes at
+    the rate its ice
     allows. A layer too full hands water back upwards.
 
     Args:
@@ -107,7 +109,9 @@ def supply(state: NDArray[np.float64], layers: NDArray[np.float64]) -> float:
     moist = 0.0
     for j in range(6):
         room = READILY * (layers[j, at.FIELD] - layers[j, at.WILT])
-        moist += layers[j, at.ROOTS] * min(1.0, max(0.0, (state[at.MASS + at.TURF + j] - layers[j, at.WILT]) / room))
+        moist += layers[j, at.ROOTS] * min(
+            1.0, max(0.0, (state[at.MASS + at.TURF + j] - layers[j, at.WILT]) / room)
+        )
     warm = min(1.0, max(0.0, state[at.CROWN_BEFORE] / 10.0))
     return moist * (DORMANT_SUPPLY + warm * (GROWING_SUPPLY - DORMANT_SUPPLY))
 
@@ -125,7 +129,9 @@ def drawn(
     heat = 0.0
     total = 0.0
     for j in range(6):
-        total += layers[j, at.ROOTS] * max(0.0, state[at.MASS + at.TURF + j] * liquid[j] - layers[j, at.WILT] * 0.5)
+        total += layers[j, at.ROOTS] * max(
+            0.0, state[at.MASS + at.TURF + j] * liquid[j] - layers[j, at.WILT] * 0.5
+        )
     if total <= 0.0:
         return 0.0, 0.0
     for j in range(6):

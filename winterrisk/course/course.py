@@ -171,7 +171,11 @@ class Course(Section):
                     {"units": "1", "long_name": "share of the turf by species"},
                 ),
                 "hardy": ("zone", hardy, {"units": "1", "long_name": "annual bluegrass is a hardy strain"}),
-                "sprayed": ("zone", sprayed, {"units": "1", "long_name": "sprayed against snow mould in autumn"}),
+                "sprayed": (
+                    "zone",
+                    sprayed,
+                    {"units": "1", "long_name": "sprayed against snow mould in autumn"},
+                ),
             },
             coords={"zone": [view.label for view in views], "species": species},
         )

@@ -39,7 +39,9 @@ class TurfSection(Section):
 
     shares: Shares = said("shares of the grasses, as {Poa = 0.6, bent = 0.4}")
     biotype: Biotype = said("hardy where the annual bluegrass is a proven hardy strain", "plain")
-    snow_mould_spray: YesNo = said("true when the turf is sprayed against snow mould each autumn, by the label", False)
+    snow_mould_spray: YesNo = said(
+        "true when the turf is sprayed against snow mould each autumn, by the label", False
+    )
     background: str = said("how the shares were found, and when", "")
 
 

@@ -100,8 +100,14 @@ def _mould_left(
     left = np.atleast_1d(np.asarray(traits.get(_SPRAY.key, _SPRAY.value), dtype=np.float32))
     if "sprayed" not in turf:
         return np.ones((1, 1), dtype=np.float32)
-    sprayed = turf["sprayed"].sel(zone=labels).to_numpy() if "zone" in turf["sprayed"].coords else turf["sprayed"].to_numpy()
-    return np.where(np.broadcast_to(sprayed, len(labels))[:, None], left[None, :], np.float32(1.0)).astype(np.float32)
+    sprayed = (
+        turf["sprayed"].sel(zone=labels).to_numpy()
+        if "zone" in turf["sprayed"].coords
+        else turf["sprayed"].to_numpy()
+    )
+    return np.where(np.broadcast_to(sprayed, len(labels))[:, None], left[None, :], np.float32(1.0)).astype(
+        np.float32
+    )
 
 
 def _hardy(turf: xr.Dataset, labels: NDArray[np.generic]) -> NDArray[np.bool_]:

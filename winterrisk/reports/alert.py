@@ -45,18 +45,19 @@ def headline(night: Night) -> str:
 
 def body(night: Night) -> str:
     """Why, how likely, how old the data are, what if nothing is done, what changed, one caution; at most 600."""
+    main = next(iter([*_of(night, "pull"), *_of(night, "act"), *_of(night, "look")]), None)
     lines = [_why(call) for call in (*_of(night, "pull")[:2], *_of(night, "look")[:1])]
-    if not lines:
+    if night["cannot_say"]:
+        lines.insert(0, "This is no all-clear: go and look, and get the station's data in.")
+    elif not lines:
         lines.append(_quiet(night))
-    for row in night["verdicts_due"][:2]:
-        lines.append(f"Plugs of {row['zone']}: verdict due {_day(row['due'])}.")
+    lines += _due(night)
     lines.append(_data(night))
-    first = next(iter(night["calls"]), None)
-    if first:
-        lines.append(f"If you do nothing: {_otherwise(first)}")
+    if main:
+        lines.append(f"If you do nothing: {_otherwise(main)}")
     if night["changed_since"]:
         lines.append(f"Since last night: {night['changed_since'][0]}.")
-    caution = SAFETY[first["kind"]] if first and first["kind"] in SAFETY else ""
+    caution = SAFETY.get(main["kind"], "") if main else ""
     room = BODY_LENGTH - len(caution) - 1 if caution else BODY_LENGTH
     text = shortened(seven_bit(" ".join(lines)), room)
     return f"{text} {caution}".strip()
@@ -73,6 +74,18 @@ def _of(night: Night, kind: str) -> Calls:
 
 def _day(text: str) -> str:
     return day_in_words(dt.date.fromisoformat(text))
+
+
+def _due(night: Night) -> list[str]:
+    zones: dict[str, str] = {}
+    for row in night["verdicts_due"]:
+        zones[row["zone"]] = min(row["due"], zones.get(row["zone"], row["due"]))
+    if not zones:
+        return []
+    first = min(zones.values())
+    return [
+        f"Look at the plugs of {joined(sorted(zones)[:3])} by {_day(max(first, night['on']))}: verdict due."
+    ]
 
 
 def _place(call: Mapping[str, Any]) -> str:
@@ -100,13 +113,16 @@ def _quiet(night: Night) -> str:
         return "No zone could be judged."
     worst = max(zones, key=lambda z: z["chance"])
     until = _day(night["data"]["until_day"])
-    return f"Highest: {worst['zone']}, {ratio(worst['chance'])} that {BAND_WORDS['parts']} is dead by {until}."
+    return (
+        f"Highest: {worst['zone']}, {ratio(worst['chance'])} that {BAND_WORDS['parts']} is dead by {until}."
+    )
 
 
 def _data(night: Night) -> str:
     data = night["data"]
     age = data["age_hours"]
-    text = f"Weather to {data['weather_until'][:16].replace('T', ' ')} UTC, {age:.0f} h old."
+    day, clock = data["weather_until_local"].split("T")
+    text = f"Weather to {_day(day)} {clock}, {age:.0f} h old."
     if data["filled_hours"]:
         text += f" {data['filled_hours']} h of the winter were missing and filled: ranges are wider for it."
     return text

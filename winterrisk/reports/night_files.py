@@ -4,16 +4,22 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
+import pandas as pd
+
 from winterrisk.reports.night_page import night_page
 from winterrisk.reports.night_record import rounded
 from winterrisk.reports.write_night import as_json
 from winterrisk.weather.night import NightWeather
 
 
-def data_record(weather: NightWeather, until_day: date, zones: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
-    """How good the data of a night are, and the state of every zone."""
+def data_record(
+    weather: NightWeather, until_day: date, zones: Sequence[Mapping[str, Any]], timezone: str
+) -> dict[str, Any]:
+    """How good the data of a night are, and the state of every zone; the clock of the course is `timezone`."""
+    stamp = pd.Timestamp(weather.until).tz_localize("UTC").tz_convert(timezone)
     return {
         "weather_until": str(weather.until.astype("datetime64[m]")),
+        "weather_until_local": stamp.strftime("%Y-%m-%dT%H:%M"),
         "age_hours": rounded(weather.age_hours),
         "share_72h": {name: rounded(share) for name, share in weather.share.items()},
         "filled_hours": int(weather.filled_hours),
@@ -30,4 +36,3 @@ def night_files(night: Mapping[str, Any], alert: str, *, invented: bool) -> dict
         "alert.txt": alert,
         "page.html": night_page(night, invented=invented),
     }
-

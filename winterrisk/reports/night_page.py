@@ -50,13 +50,17 @@ def night_page(night: Mapping[str, Any], *, invented: bool) -> str:
         invented: whether the course is marked as invented.
     """
     zones = sorted(night["data"]["zones"], key=lambda z: -z["chance"])
-    return environment().get_template("night.html").render(
-        title=f"{night['course']}, {night['on']}",
-        course=night["course"],
-        invented=invented,
-        on_words=day(night["on"]),
-        headline=headline(night),
-        night=night,
-        zones=zones,
-        cautions=" ".join(SAFETY.values()),
+    return (
+        environment()
+        .get_template("night.html")
+        .render(
+            title=f"{night['course']}, {night['on']}",
+            course=night["course"],
+            invented=invented,
+            on_words=day(night["on"]),
+            headline=headline(night),
+            night=night,
+            zones=zones,
+            cautions=" ".join(SAFETY.values()),
+        )
     )

@@ -29,7 +29,9 @@ def call_record(call: Call) -> dict[str, Any]:
     return row | ({"held_because": held} if held else {})
 
 
-def zone_records(outlook: xr.Dataset, areas: Mapping[str, str], tonight: np.datetime64, until: np.datetime64) -> list[dict[str, Any]]:
+def zone_records(
+    outlook: xr.Dataset, areas: Mapping[str, str], tonight: np.datetime64, until: np.datetime64
+) -> list[dict[str, Any]]:
     """State and chances of each zone: medians over the members tonight, chances tonight and by `until`."""
     rows = []
     for zone in (str(z) for z in outlook["zone"].to_numpy()):
@@ -60,7 +62,10 @@ def zone_records(outlook: xr.Dataset, areas: Mapping[str, str], tonight: np.date
                 "dead_share": rounded(later["dead_share"]),
                 "dead_low": rounded(later["dead_low"]),
                 "dead_high": rounded(later["dead_high"]),
-                "causes": {str(h): rounded(v) for h, v in zip(cause["hazard"].to_numpy(), cause.to_numpy(), strict=True)},
+                "causes": {
+                    str(h): rounded(v)
+                    for h, v in zip(cause["hazard"].to_numpy(), cause.to_numpy(), strict=True)
+                },
                 "treated": bool(now["treated"] > 0),
                 "evidence_until": None if np.isnat(known) else str(known.astype("datetime64[D]")),
             }

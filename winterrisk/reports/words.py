@@ -62,7 +62,18 @@ def joined(items: list[str]) -> str:
 
 def seven_bit(text: str) -> str:
     """The text with every letter brought to plain 7-bit characters, for the smallest phone."""
-    special = {"æ": "ae", "ø": "o", "å": "a", "Æ": "AE", "Ø": "O", "Å": "A", "ß": "ss", "–": "-", "—": "-", "°": " deg"}
+    special = {
+        "æ": "ae",
+        "ø": "o",
+        "å": "a",
+        "Æ": "AE",
+        "Ø": "O",
+        "Å": "A",
+        "ß": "ss",
+        "–": "-",
+        "—": "-",
+        "°": " deg",
+    }
     swapped = "".join(special.get(c, c) for c in text)
     plain = unicodedata.normalize("NFKD", swapped).encode("ascii", "ignore").decode()
     return " ".join(plain.split())

@@ -43,7 +43,9 @@ def previous_night(folder: Path, on: str) -> dict[str, Any] | None:
     return None
 
 
-def write_night(folder: Path, on: str, files: Mapping[str, str], used: Mapping[str, Any]) -> tuple[Path, bool]:
+def write_night(
+    folder: Path, on: str, files: Mapping[str, str], used: Mapping[str, Any]
+) -> tuple[Path, bool]:
     """Write the files of a night; returns its folder and whether anything new was written.
 
     The first run of a date owns `nights/DATE/`; a run with other inputs goes to `nights/DATE/2/` and so on;
@@ -65,7 +67,12 @@ def write_night(folder: Path, on: str, files: Mapping[str, str], used: Mapping[s
         staging = Path(tempfile.mkdtemp(prefix=".writing-", dir=folder / "nights"))
     except OSError as error:
         raise FolderError(
-            Fault(str(folder), f"{error.strerror}", "a folder that can be written", "allow writing there, or copy the course elsewhere")
+            Fault(
+                str(folder),
+                f"{error.strerror}",
+                "a folder that can be written",
+                "allow writing there, or copy the course elsewhere",
+            )
         ) from None
     try:
         for name, text in {**files, "used.json": wanted}.items():

@@ -18,7 +18,13 @@ Day = np.datetime64
 
 BAND_QUANTILES = (0.10, 0.90)
 SHARE_QUANTILES = (0.05, 0.95)
-SEEN_IN_THE_COLUMN = ("ice_thickness_max", "days_under_ice", "crown_water", "crown_temperature_min", "snow_depth_mean")
+SEEN_IN_THE_COLUMN = (
+    "ice_thickness_max",
+    "days_under_ice",
+    "crown_water",
+    "crown_temperature_min",
+    "snow_depth_mean",
+)
 """What a look would show: carried along for the decision to look."""
 LATELY = 3
 """Days over which wet hours are summed for it [d] (judged)."""
@@ -132,14 +138,30 @@ def outlook(
         return np.moveaxis(flat.reshape(*shape, *flat.shape[1:]), 0, 1)
 
     data: dict[str, tuple[tuple[str, ...], NDArray[np.generic], dict[str, str]]] = {
-        "chance": (("day", "zone", "band"), stacked("chance"), _attrs("chance that more than the band is dead")),
-        "chance_low": (("day", "zone", "band"), stacked("chance_low"), _attrs("low end of that chance, 10 %")),
-        "chance_high": (("day", "zone", "band"), stacked("chance_high"), _attrs("high end of that chance, 90 %")),
+        "chance": (
+            ("day", "zone", "band"),
+            stacked("chance"),
+            _attrs("chance that more than the band is dead"),
+        ),
+        "chance_low": (
+            ("day", "zone", "band"),
+            stacked("chance_low"),
+            _attrs("low end of that chance, 10 %"),
+        ),
+        "chance_high": (
+            ("day", "zone", "band"),
+            stacked("chance_high"),
+            _attrs("high end of that chance, 90 %"),
+        ),
         "dead_share": (("day", "zone"), stacked("dead_share"), _attrs("expected dead share")),
         "dead_low": (("day", "zone"), stacked("dead_low"), _attrs("dead share, 5 %")),
         "dead_high": (("day", "zone"), stacked("dead_high"), _attrs("dead share, 95 %")),
         "expected": (("day", "zone", "member", "draw"), expected, _attrs("dead share of each pair")),
-        "weight": (("zone", "member", "draw"), weights.sel(zone=zones).to_numpy(), _attrs("weight of each pair")),
+        "weight": (
+            ("zone", "member", "draw"),
+            weights.sel(zone=zones).to_numpy(),
+            _attrs("weight of each pair"),
+        ),
     }
     result = xr.Dataset(
         data,
@@ -153,7 +175,10 @@ def outlook(
     earlier = np.maximum(places - LATELY, 0)
     lately = np.where((places >= LATELY)[:, None, None], wet[places] - wet[earlier], wet[places])
     result["hours_wet_lately"] = (("day", "zone", "member"), lately.astype(np.float32))
-    result["hours_wet_lately"].attrs = {"units": "h", "long_name": "hours the crown was wet in the last 3 days"}
+    result["hours_wet_lately"].attrs = {
+        "units": "h",
+        "long_name": "hours the crown was wet in the last 3 days",
+    }
     for name in ("treated", "data_share"):
         value = there[name]
         result[name] = value.mean("member") if "member" in value.dims else value

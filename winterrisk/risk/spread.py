@@ -35,7 +35,9 @@ def chance_at_most(p: Array, share: Array | float, precision: float) -> Array:
     """
     inner = np.clip(p, 1e-9, 1 - 1e-9)
     value = betainc(inner * precision, (1 - inner) * precision, share)
-    return np.asarray(np.where(p <= 0, 1.0, np.where(p >= 1, np.where(np.asarray(share) >= 1, 1.0, 0.0), value)))
+    return np.asarray(
+        np.where(p <= 0, 1.0, np.where(p >= 1, np.where(np.asarray(share) >= 1, 1.0, 0.0), value))
+    )
 
 
 @lru_cache(maxsize=8)

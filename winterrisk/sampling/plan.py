@@ -101,10 +101,21 @@ def plan(
     by = next_workday(course, weather, on)
     observations = pd.DataFrame(getattr(book, "observations"))  # noqa: B009
     night = _Night(
-        outlook, course, observations, growing or {}, money, on, by, np.datetime64(on, "D") - 1, np.datetime64(until, "D")
+        outlook,
+        course,
+        observations,
+        growing or {},
+        money,
+        on,
+        by,
+        np.datetime64(on, "D") - 1,
+        np.datetime64(until, "D"),
     )
     zones = [str(z) for z in outlook["zone"].to_numpy()]
-    asked = {zone: max(questions(outlook, zone, night.tonight, night.until), key=lambda q: q.worth) for zone in zones}
+    asked = {
+        zone: max(questions(outlook, zone, night.tonight, night.until), key=lambda q: q.worth)
+        for zone in zones
+    }
     looks = [call for zone in zones if (call := _look(night, zone)) is not None]
     pulls, held = [], []
     for zone in zones:
@@ -166,7 +177,9 @@ def _look_call(night: _Night, zone: str, question: Question) -> Call:
     )
     chance, least, most = _ranges(night, zone, night.until)
     until = night.until.astype(dt.date)
-    return Call("look", zone, _area(zone, night.course), night.by, 1, (), reason, chance, least, most, "parts", until)
+    return Call(
+        "look", zone, _area(zone, night.course), night.by, 1, (), reason, chance, least, most, "parts", until
+    )
 
 
 def _look_before(held: Call) -> Call:
@@ -185,7 +198,11 @@ def _pull(night: _Night, zone: str, *, looked_for: bool) -> Call | None:
     view = next(v for v in night.course.zones() if v.label == zone)
     stakes = night.stakes.of_share(view.share)
     number, gain = best_number(chance, stakes, price=ATTENTION)
-    sure = gain <= 0 and chance > stakes.act_above and best_number(stakes.act_above, stakes, price=ATTENTION)[1] > 0
+    sure = (
+        gain <= 0
+        and chance > stakes.act_above
+        and best_number(stakes.act_above, stakes, price=ATTENTION)[1] > 0
+    )
     if gain <= 0 and not sure:
         return None
     since = _days_since_look(night, zone)
@@ -200,7 +217,9 @@ def _pull(night: _Night, zone: str, *, looked_for: bool) -> Call | None:
         held = f"plugs of this zone are growing; their verdict is due {night.growing[zone]:%d %b}"
     elif looked_for:
         held = "look first: the answer may make plugs needless"
-    elif not (since is not None and since <= LOOK_SPEAKS_FOR) and not (chance > HIGH_WITHOUT_LOOK and ice < 0.5):
+    elif not (since is not None and since <= LOOK_SPEAKS_FOR) and not (
+        chance > HIGH_WITHOUT_LOOK and ice < 0.5
+    ):
         held = LOOK_FIRST
     elif not _new_damage(night, zone):
         held = "the last plugs still speak for this zone: little new harm since"

@@ -39,7 +39,9 @@ class Question:
         return self.yes * yes + (1 - self.yes) * no
 
 
-def questions(outlook: xr.Dataset, zone: str, tonight: np.datetime64, until: np.datetime64) -> tuple[Question, ...]:
+def questions(
+    outlook: xr.Dataset, zone: str, tonight: np.datetime64, until: np.datetime64
+) -> tuple[Question, ...]:
     """The questions whether there is ice, and whether the crowns were soaked lately, in one zone.
 
     Args:
@@ -51,7 +53,8 @@ def questions(outlook: xr.Dataset, zone: str, tonight: np.datetime64, until: np.
     now = outlook.sel(zone=zone, day=tonight)
     states = {
         "ice": now["ice_thickness_max"].to_numpy() >= ICE_SEEN,
-        "soaking": (now["crown_water"].to_numpy() >= SOAKED) & (now["hours_wet_lately"].to_numpy() >= WET_HOURS),
+        "soaking": (now["crown_water"].to_numpy() >= SOAKED)
+        & (now["hours_wet_lately"].to_numpy() >= WET_HOURS),
     }
     overall = float((parts * weight).sum() / weight.sum())
     asked = []

@@ -15,5 +15,13 @@ from winterrisk.thresholds.table import LEARNED, TABLE
 from winterrisk.thresholds.thresholds import Draws, Thresholds, ThresholdsError
 
 __all__ = [
-    "LABELS", "LEARNED", "REFERENCE_ONLY", "SPECIES", "TABLE", "Draws", "Row", "Thresholds", "ThresholdsError",
+    "LABELS",
+    "LEARNED",
+    "REFERENCE_ONLY",
+    "SPECIES",
+    "TABLE",
+    "Draws",
+    "Row",
+    "Thresholds",
+    "ThresholdsError",
 ]

@@ -43,23 +43,41 @@ def read_thresholds(folder: Path) -> Thresholds:
     try:
         document = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise ThresholdsError(Fault(str(path), str(error), "a TOML file as `tune` writes it", again)) from None
+        raise ThresholdsError(
+            Fault(str(path), str(error), "a TOML file as `tune` writes it", again)
+        ) from None
     faults = []
     flat = _flat(document.get("values", {}))
     for key, value in flat.items():
         row = TABLE.get(key)
         if row is None:
             close = nearest(key, TABLE)
-            faults.append(Fault(f"{NAME} values.{key}", "an unknown name", "a name of the table", f"nearest is {close}" if close else again))
+            faults.append(
+                Fault(
+                    f"{NAME} values.{key}",
+                    "an unknown name",
+                    "a name of the table",
+                    f"nearest is {close}" if close else again,
+                )
+            )
         elif not isinstance(value, int | float) or not row.low <= value <= row.high:
-            faults.append(Fault(f"{NAME} values.{key}", f"{value}", f"{row.low:g} to {row.high:g} {row.unit}", again))
+            faults.append(
+                Fault(f"{NAME} values.{key}", f"{value}", f"{row.low:g} to {row.high:g} {row.unit}", again)
+            )
     joint: dict[str, np.ndarray] = {}
     wanted = document.get("draws_sha256", "")
     draws_path = Path(folder) / DRAWS_NAME
     if wanted:
         text = draws_path.read_bytes() if draws_path.exists() else b""
         if draws_hash(text) != wanted:
-            faults.append(Fault(DRAWS_NAME, "draws that do not belong to thresholds.toml", "the file written with it", again))
+            faults.append(
+                Fault(
+                    DRAWS_NAME,
+                    "draws that do not belong to thresholds.toml",
+                    "the file written with it",
+                    again,
+                )
+            )
         else:
             rows = list(csv.reader(text.decode().splitlines()))
             table = np.array(rows[1:], dtype=np.float64)
@@ -71,7 +89,11 @@ def read_thresholds(folder: Path) -> Thresholds:
     values = {**Thresholds.defaults().values, **{k: float(v) for k, v in flat.items()}}
     trail = {k: str(document[k]) for k in TRAIL if k in document}
     return Thresholds(
-        MappingProxyType(values), joint, str(document.get("version", "unnamed")), frozenset(document.get("used", [])), trail
+        MappingProxyType(values),
+        joint,
+        str(document.get("version", "unnamed")),
+        frozenset(document.get("used", [])),
+        trail,
     )
 
 

@@ -94,7 +94,9 @@ class Thresholds:
     def to_toml(self) -> str:
         """The version as text: values that differ from the table, the trail, the evidence used, and a seal."""
         document = tomlkit.document()
-        document.add(tomlkit.comment("Thresholds of this course. Change them with `winterrisk tune`, not by hand."))
+        document.add(
+            tomlkit.comment("Thresholds of this course. Change them with `winterrisk tune`, not by hand.")
+        )
         document["version"] = self.version
         for name, text in self.trail.items():
             document[name] = text

@@ -103,7 +103,7 @@ def night_weather(
         age_hours=float((now - ends) / HOUR),
         share=data_share(weather, LOOK_BACK, now),
         filled_hours=int(np.sum((origin == FILLED) | (wet == FILLED))),
-        ahead=str(paths.attrs.get("ahead", "past winters of this record")),
+        ahead=str(paths.attrs["continuation"]),
         digest=weather_digest(seen),
         unseen_days=_unseen_days(weather, now, course.timezone),
         coldest=_coldest(weather, now),
