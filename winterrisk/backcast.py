@@ -18,8 +18,8 @@ from winterrisk.column.zones import zones_days
 from winterrisk.course import night_instant, read_course, winter_of, winter_start
 from winterrisk.nightly import Night, Settings, Work, judged, possible_winters, zone_events
 from winterrisk.thresholds import Thresholds
-from winterrisk.weather.read_course_station import read_course_station
 from winterrisk.weather.night import NightWeather
+from winterrisk.weather.read_course_station import read_course_station
 
 FIRST_NIGHT, LAST_NIGHT = (11, 1), (4, 30)
 SURVEYED_BY = (5, 15)

@@ -20,8 +20,8 @@ from winterrisk.course import Course, night_instant, read_course, replay_start, 
 from winterrisk.plugs.said import plugs_said
 from winterrisk.sampling.decision_days import decision_days, speaks_until
 from winterrisk.thresholds import Draws, Thresholds
-from winterrisk.weather.read_course_station import read_course_station
 from winterrisk.weather.night import NightWeather, night_weather
+from winterrisk.weather.read_course_station import read_course_station
 
 __all__ = ["Night", "Settings", "Work", "judged", "members", "run"]
 

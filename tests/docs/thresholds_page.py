@@ -8,7 +8,7 @@ PAGE = Path(__file__).parents[2] / "docs" / "thresholds.md"
 HEADINGS = {
     "column": "What acts on the column (drawn for each possible winter)",
     "dose": "What acts on the doses (drawn for each possible winter)",
-    "chance": "What acts on the chances and on the reading of plugs (drawn for each threshold draw; learned where said)",
+    "chance": "What acts on the chances and the reading of plugs (a value each threshold draw; learned where said)",
 }
 
 

@@ -1,5 +1,7 @@
 """Likelihood of a surveyed class against scipy's beta distribution."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from scipy.stats import beta
@@ -10,17 +12,14 @@ P = np.array([0.01, 0.1, 0.4, 0.9])
 PHI = 10.0
 
 
-@pytest.mark.parametrize(("low", "high"), list(zip(SURVEY_CLASSES[:-1], SURVEY_CLASSES[1:], strict=True)))
+@pytest.mark.parametrize(("low", "high"), list(pairwise(SURVEY_CLASSES)))
 def test_class_chances_are_those_of_the_beta_distribution(low: float, high: float) -> None:
     exact = beta(P * PHI, (1 - P) * PHI).cdf(high) - beta(P * PHI, (1 - P) * PHI).cdf(low)
     assert np.allclose(np.exp(survey_log_likelihood(P, low, high, PHI)), np.maximum(exact, 1e-6), rtol=1e-9)
 
 
 def test_the_classes_together_are_certain() -> None:
-    total = sum(
-        np.exp(survey_log_likelihood(P, low, high, PHI))
-        for low, high in zip(SURVEY_CLASSES[:-1], SURVEY_CLASSES[1:], strict=True)
-    )
+    total = sum(np.exp(survey_log_likelihood(P, low, high, PHI)) for low, high in pairwise(SURVEY_CLASSES))
     assert np.allclose(total, 1.0, atol=2e-5)
 
 

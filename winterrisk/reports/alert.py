@@ -44,23 +44,38 @@ def headline(night: Night) -> str:
 
 
 def body(night: Night) -> str:
-    """Why, how likely, how old the data are, what if nothing is done, what changed, one caution; at most 600."""
-    main = next(iter([*_of(night, "pull"), *_of(night, "act"), *_of(night, "look")]), None)
-    lines = [_why(call) for call in (*_of(night, "pull")[:2], *_of(night, "look")[:1])]
+    """Why, how likely, how old the data are, what if nothing is done, what changed, one caution; at most 600.
+
+    What does not fit is left out whole, least needed first.
+    """
+    pulls, looks = _of(night, "pull"), _of(night, "look")
+    main = next(iter([*pulls, *_of(night, "act"), *looks]), None)
+    pieces: list[tuple[int, str]] = [(3, _why(call)) if n else (0, _why(call)) for n, call in enumerate(pulls[:2])]
+    pieces += [(2 if pulls else 0, _why(call)) for call in looks[:1]]
     if night["cannot_say"]:
-        lines.insert(0, "This is no all-clear: go and look, and get the station's data in.")
-    elif not lines:
-        lines.append(_quiet(night))
-    lines += _due(night)
-    lines.append(_data(night))
+        pieces.insert(0, (0, "This is no all-clear: go and look, and get the station's data in."))
+    elif not pieces:
+        pieces.append((0, _quiet(night)))
+    pieces += [(1, line) for line in _due(night)]
+    pieces.append((0, _data(night)))
     if main:
-        lines.append(f"If you do nothing: {_otherwise(main)}")
+        pieces.append((1, f"If you do nothing: {_otherwise(main)}"))
     if night["changed_since"]:
-        lines.append(f"Since last night: {night['changed_since'][0]}.")
-    caution = SAFETY.get(main["kind"], "") if main else ""
-    room = BODY_LENGTH - len(caution) - 1 if caution else BODY_LENGTH
-    text = shortened(seven_bit(" ".join(lines)), room)
-    return f"{text} {caution}".strip()
+        pieces.append((3, f"Since last night: {night['changed_since'][0]}."))
+    if main and main["kind"] in SAFETY:
+        pieces.append((0, SAFETY[main["kind"]]))
+    return _fitted([(rank, seven_bit(text)) for rank, text in pieces])
+
+
+def _fitted(pieces: list[tuple[int, str]]) -> str:
+    """The pieces in order; those of the highest rank are left out until the rest fits."""
+    kept = list(range(len(pieces)))
+    while len(" ".join(pieces[i][1] for i in kept)) > BODY_LENGTH:
+        worst = max(kept, key=lambda i: (pieces[i][0], i))
+        if pieces[worst][0] == 0:
+            break
+        kept.remove(worst)
+    return shortened(" ".join(pieces[i][1] for i in kept), BODY_LENGTH)
 
 
 def alert_text(night: Night) -> str:

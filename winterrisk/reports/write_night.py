@@ -1,7 +1,6 @@
 """Writes a night to its folder, whole or not at all, and never over what was said before."""
 
 import json
-import os
 import shutil
 import tempfile
 from collections.abc import Mapping
@@ -80,9 +79,9 @@ def write_night(
         staging.chmod(0o755)
         if target.exists():
             for name in (*files, "used.json"):
-                os.replace(staging / name, target / name)
+                (staging / name).replace(target / name)
         else:
-            os.replace(staging, target)
+            staging.replace(target)
     finally:
         shutil.rmtree(staging, ignore_errors=True)
     return target, True

@@ -64,7 +64,7 @@ def weights(
         share (zone, species) [1]: cover of each grass.
         base (member): prior weight of the members; equal when left out.
         on: UTC; what was cut or seen later is left out.
-        used: ids of plugs that the thresholds have learned from already.
+        used: ids of plugs, and of surveys as "survey 12", that the thresholds have learned from already.
     """
     doses = running_doses(harm)
     days = doses["day"].to_numpy().astype("datetime64[D]")
@@ -87,11 +87,12 @@ def weights(
         if item.zone in spoken and days[0] <= item.cut.astype("datetime64[D]"):
             p = expected(item.zone, item.cut.astype("datetime64[D]"), item.species)
             spoken[item.zone] += item.log_likelihood(p, thresholds["plug_correlation"])
-    for row in () if surveys is None else surveys.itertuples():
-        if row.zone in spoken and days[0] <= np.datetime64(row.date, "D"):
-            p = expected(row.zone, np.datetime64(row.date, "D"), row.species)
-            spoken[row.zone] += survey_log_likelihood(
-                p, float(row.dead_low), float(row.dead_high), thresholds["survey_precision"]
+    for row in [] if surveys is None else surveys.to_dict("records"):
+        zone, date = str(row["zone"]), np.datetime64(row["date"], "D")
+        if zone in spoken and days[0] <= date and f"survey {row.get('id')}" not in used:
+            p = expected(zone, date, str(row["species"]))
+            spoken[zone] += survey_log_likelihood(
+                p, float(row["dead_low"]), float(row["dead_high"]), thresholds["survey_precision"]
             )
     pairs = np.repeat(prior[:, None], n_draw, axis=1) / n_draw
     together = sum(spoken.values(), np.zeros((n_member, n_draw)))

@@ -23,8 +23,9 @@ HIGH_WITHOUT_LOOK = 0.5
 NEW_DAMAGE = 0.02
 """The rule of this version (judged): chance that a look answers, days between looks, points it must move,
 days a look speaks for a plug, chance at which plugs need no look, new dead share that re-opens a zone."""
-ATTENTION = 2.0
-"""What plugs must be worth, in times their cost: the price of a call among the few that are heeded (judged)."""
+LEAST_CHANCE = 0.15
+"""Chance of harm below which nobody is sent for plugs, whatever the stakes: calls that are mostly wrong are not
+heeded (job rule, judged; cheap advice may be wrong about half the time)."""
 MOST_LOOKS, MOST_PULLS = 4, 3
 """Zones of one round (judged: a short winter morning of one person)."""
 LOOK_FIRST = "nobody has looked for 14 days: look first"
@@ -89,8 +90,8 @@ def plan(
 
     LOOK where the chance of ice (or of soaked crowns) lies between 0.2 and 0.8, nobody looked for 7 days and
     either answer would move the chance of 'parts' dead by 10 points. PULL where 3 to 6 plugs are worth more than
-    they cost and their share of attention, after a look of the last 14 days or at a chance above 0.5 without ice;
-    a zone stands for its share of the green's loss. A pull that only lacks a look is called as a look.
+    they cost and the chance is 0.15 or more, after a look of the last 14 days or at a chance above 0.5 without
+    ice; a zone stands for its share of the green's loss. A pull that only lacks a look is called as a look.
 
     Args:
         outlook: holds the day before `on` (tonight: damage done so far) and `until`.
@@ -184,7 +185,7 @@ def _look_call(night: _Night, zone: str, question: Question) -> Call:
 
 def _look_before(held: Call) -> Call:
     """The look that a held-back pull waits for."""
-    reason = f"plugs would be worth it ({held.chance:.0%} that more than a quarter is dead), but nobody has looked for 14 days"
+    reason = f"worth plugs ({held.chance:.0%} that more than a quarter is dead), but nobody looked for 14 days"
     return replace(held, kind="look", number=1, spots=(), reason=reason, held_because="")
 
 
@@ -197,13 +198,9 @@ def _pull(night: _Night, zone: str, *, looked_for: bool) -> Call | None:
     chance, least, most = _ranges(night, zone, night.tonight)
     view = next(v for v in night.course.zones() if v.label == zone)
     stakes = night.stakes.of_share(view.share)
-    number, gain = best_number(chance, stakes, price=ATTENTION)
-    sure = (
-        gain <= 0
-        and chance > stakes.act_above
-        and best_number(stakes.act_above, stakes, price=ATTENTION)[1] > 0
-    )
-    if gain <= 0 and not sure:
+    number, gain = best_number(chance, stakes)
+    sure = gain <= 0 and chance > stakes.act_above and best_number(stakes.act_above, stakes)[1] > 0
+    if chance < LEAST_CHANCE or (gain <= 0 and not sure):
         return None
     since = _days_since_look(night, zone)
     now = night.outlook.sel(zone=zone, day=night.tonight)

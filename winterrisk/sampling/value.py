@@ -100,12 +100,8 @@ def value_of_plugs(
     return float(expected_cost(chance, stakes) - (total * expected_cost(posterior, stakes)).sum())
 
 
-def best_number(
-    chance: float, stakes: Stakes, least: int = 3, most: int = 6, price: float = 1.0
-) -> tuple[int, float]:
-    """The number of plugs with the greatest value less `price` times their cost, and that gain (may be below 0)."""
-    gains = {
-        n: value_of_plugs(chance, n, stakes) - price * stakes.cost_of_plugs(n) for n in range(least, most + 1)
-    }
+def best_number(chance: float, stakes: Stakes, least: int = 3, most: int = 6) -> tuple[int, float]:
+    """The number of plugs with the greatest value less cost, and that gain (may be below 0)."""
+    gains = {n: value_of_plugs(chance, n, stakes) - stakes.cost_of_plugs(n) for n in range(least, most + 1)}
     number = max(gains, key=lambda n: gains[n])
     return number, gains[number]

@@ -14,14 +14,13 @@ try:
     import numba
 
     COMPILED = True
-    prange = numba.prange
-    CORES = int(numba.config.NUMBA_NUM_THREADS)
-    if not numba.config.CACHE_DIR:
-        numba.config.CACHE_DIR = str(cache_folder() or "")
+    _settings: Any = numba.config
+    CORES = int(_settings.NUMBA_NUM_THREADS)
+    if not _settings.CACHE_DIR:
+        _settings.CACHE_DIR = str(cache_folder() or "")
 except ImportError:
     COMPILED = False
     CORES = 1
-    prange = range
 
 
 def njit(function: Function | None = None, **options: Any) -> Any:

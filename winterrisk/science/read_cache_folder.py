@@ -8,12 +8,14 @@ from pathlib import Path
 import winterrisk
 
 PRIVATE = 0o700
+COMPILED_FROM = ("science", "thresholds", "column", "hazards")
+"""Chapters whose functions or constants go into compiled code."""
 
 
 def source_digest(package: Path) -> str:
-    """A short digest of every source file's name, size and time of change."""
+    """A short digest of name, size and time of change of every file that compiled code is made from."""
     digest = hashlib.sha256(sys.version.encode())
-    for path in sorted(package.rglob("*.py")):
+    for path in sorted(p for folder in COMPILED_FROM for p in (package / folder).rglob("*.py")):
         stat = path.stat()
         digest.update(f"{path.relative_to(package)}:{stat.st_size}:{stat.st_mtime_ns}\n".encode())
     return digest.hexdigest()[:16]
@@ -27,7 +29,7 @@ def cache_folder() -> Path | None:
     """
     package = Path(winterrisk.__file__).parent
     name = f"compiled-{source_digest(package)}"
-    home = Path(os.path.expanduser("~"))
+    home = Path("~").expanduser()
     user = Path(os.environ.get("XDG_CACHE_HOME") or home / ".cache")
     for parent in (package / "__pycache__", user / "winterrisk"):
         folder = parent / name
