@@ -44,3 +44,33 @@ def winterrisk_command(monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFix
         return code, out, err
 
     return run
+
+
+def _is_field_check(item: pytest.Item) -> bool:
+    reasons = [str(mark.kwargs.get("reason", "")) for mark in item.iter_markers("skipif")]
+    asks = "field_data" in getattr(item, "fixturenames", ())
+    return asks or any("WINTERRISK_FIELD_DATA" in reason for reason in reasons)
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Long studies run only when asked for: `pytest -m slow`."""
+    config.stash[FIELD] = {item.nodeid for item in items if _is_field_check(item)}
+    if config.option.markexpr:
+        return
+    slow = pytest.mark.skip(reason="a long study: run `pytest -m slow`")
+    for item in items:
+        if "slow" in item.keywords:
+            item.add_marker(slow)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    """Says how many tests were collected and how many checks on field data ran."""
+    field = config.stash.get(FIELD, set())
+    stats = terminalreporter.stats
+    ran = {r.nodeid for kind in ("passed", "failed", "xfailed", "xpassed") for r in stats.get(kind, [])}
+    collected = sum(len(stats.get(kind, [])) for kind in ("passed", "failed", "skipped", "xfailed", "xpassed"))
+    terminalreporter.write_line(f"tests collected: {collected}")
+    terminalreporter.write_line(f"field checks run: {len(field & ran)}, skipped: {len(field - ran)}")
+
+
+FIELD: pytest.StashKey[set[str]] = pytest.StashKey()

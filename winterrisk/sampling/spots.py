@@ -7,8 +7,4 @@ def spots(number: int) -> tuple[str, ...]:
     One plug a spot, spread over equal parts, finds patchy damage more often than several plugs close together
     (simulated: 6 plugs on one tenth of a zone miss it .48 of the time when spread, .79 as two spots of three).
     """
-    order = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
-    return tuple(
-        f"{order[i] if i < len(order) else f'{i + 1}th'} of {number} equal strips from the low edge, 2 m off the collar"
-        for i in range(number)
-    )
+    return tuple(f"strip {i} of {number} from the low edge, 2 m off the collar" for i in range(1, number + 1))
