@@ -68,7 +68,9 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: p
     field = config.stash.get(FIELD, set())
     stats = terminalreporter.stats
     ran = {r.nodeid for kind in ("passed", "failed", "xfailed", "xpassed") for r in stats.get(kind, [])}
-    collected = sum(len(stats.get(kind, [])) for kind in ("passed", "failed", "skipped", "xfailed", "xpassed"))
+    collected = sum(
+        len(stats.get(kind, [])) for kind in ("passed", "failed", "skipped", "xfailed", "xpassed")
+    )
     terminalreporter.write_line(f"tests collected: {collected}")
     terminalreporter.write_line(f"field checks run: {len(field & ran)}, skipped: {len(field - ran)}")
 

@@ -16,9 +16,10 @@ from winterrisk.column.members import Members, members
 from winterrisk.column.read_compiled import is_compiled
 from winterrisk.column.unseen import with_unseen
 from winterrisk.column.zones import zones_days
-from winterrisk.course import Course, night_instant, read_course, replay_start, winter_of
+from winterrisk.course import Course, night_instant, read_course, replay_start, winter_end, winter_of
 from winterrisk.plugs.said import plugs_said
 from winterrisk.sampling.decision_days import decision_days, speaks_until
+from winterrisk.science.faults import Fault, Refused
 from winterrisk.thresholds import Draws, Thresholds
 from winterrisk.weather.night import NightWeather, night_weather
 from winterrisk.weather.read_course_station import read_course_station
@@ -96,6 +97,7 @@ def run(
         Refused: course file, thresholds, weather or book cannot be used; nothing was written.
     """
     course = read_course(course_dir)
+    reports.refuse_unwritable(course.folder)
     day = on or dt.datetime.now(course.zoneinfo).date()
     now = night_instant(day, course.timezone)
     chosen = settings or Settings()
@@ -112,27 +114,29 @@ def run(
     before = reports.previous_night(course.folder, day.isoformat())
     night = judged(work, day, weather, several, days, hindsight=hindsight, before=before)
     files = reports.night_files(night.record, night.alert, invented=course.place.invented)
-    folder, new = reports.write_night(
+    folder, _ = reports.write_night(
         course.folder, day.isoformat(), files, _used(work, night, weather, before)
     )
-    unreached = reports.send_night(course, night.record) if send and new and _says_more(night, before) else ()
-    for name in unreached:
-        tell(
-            f"no message reached {name}: check the address in course.toml and the network; alert.txt has the text"
-        )
+    unreached = reports.send_news(course, night.record, tell) if send else ()
     unsaid = CANNOT_SAY if night.record["cannot_say"] else DONE
     return replace(night, folder=folder, exit_code=UNDELIVERED if unreached else unsaid)
-
-
-def _says_more(night: Night, before: dict[str, Any] | None) -> bool:
-    said = night.record
-    return bool(said["cannot_say"] or said["changed_since"] or (before is None and said["calls"]))
 
 
 def possible_winters(
     raw: xr.Dataset, course: Course, on: dt.date, settings: Settings, *, known: bool = True
 ) -> NightWeather:
-    """Weather of the night `on`, with the past winters that may follow it up to the last decision day."""
+    """Weather of the night `on`, with the past winters that may follow it up to the last decision day.
+
+    Raises:
+        Refused: no winter is under way, or the record has nothing for this night.
+    """
+    begins, ends = replay_start(winter_of(on)), winter_end(winter_of(on))
+    if on <= begins:
+        found = f"a day in summer: the winter is replayed from {begins:%Y-%m-%d}"
+        expected = f"a night from {begins + dt.timedelta(days=1):%Y-%m-%d} to {ends:%Y-%m-%d}"
+        raise Refused(
+            Fault(f"night {on}", found, expected, "choose another date with --on, or wait until then")
+        )
     horizon = decision_days(course, on)[-1]
     return night_weather(raw, course, on, horizon, n_paths=settings.n_paths, known=known)
 

@@ -170,7 +170,7 @@ REFUSED = [
     ("4 low ice 2cm 3cm", "two numbers, 2cm and 3cm"),
     ("4 low ice 2cm 3", "number '3' too many"),
     ("4 low ice 2 kg", "the word 'kg'"),
-    ("4 low ice 2 ft", "the word 'ft'"),
+    ("4 low ice 2 yd", "the word 'yd'"),
     ("4 low no ice 2cm", "number '2cm' too many"),
     ("4 low ice not gone", "the word 'not'"),
     ("4 low never any ice", "the word 'never'"),

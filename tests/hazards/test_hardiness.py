@@ -104,6 +104,15 @@ def test_poor_hardening_brings_a_notice_in_december_only() -> None:
         assert freeze_up.notice(days, harm, np.datetime64("2026-01-16")) == []
 
 
+def test_the_notice_reads_nothing_ahead_of_its_night() -> None:
+    """A freeze-up still to come in a possible winter is no freeze-up yet."""
+    days = winter(np.concatenate([np.full(125, 14.0), np.full(22, -3.0)]), 3.0, "2025-08-01")
+    harm = hazards.run(days, turf("annual_bluegrass"), {})
+    assert freeze_up.notice(days, harm, np.datetime64("2025-12-05")) == []
+    assert freeze_up.notice(days, harm, np.datetime64("2025-12-08")) == [("annual_bluegrass", "zone 0")]
+    assert freeze_up.notice(days, harm, np.datetime64("2025-12-22")) == [("annual_bluegrass", "zone 0")]
+
+
 def test_the_usual_hardening_is_that_of_the_coastal_autumn() -> None:
     mean = np.interp(np.arange(85), [0, 30, 61, 85], [14, 10, 6, 2.5])
     for species, usual in freeze_up.USUAL.items():

@@ -52,7 +52,9 @@ def test_missing_data_is_never_an_all_clear() -> None:
     st.floats(0, 1),
     st.integers(0, 3),
 )
-def test_lengths_and_letters_hold_whatever_is_said(kinds: list[str], zone: str, chance: float, due: int) -> None:
+def test_lengths_and_letters_hold_whatever_is_said(
+    kinds: list[str], zone: str, chance: float, due: int
+) -> None:
     calls = [call(kind, zone, chance=chance, low=0.0, high=1.0) for kind in kinds]
     rows = [{"zone": zone, "plug": str(i), "due": "2025-02-20"} for i in range(due)]
     said = night(calls=calls, verdicts_due=rows, changed_since=[zone * 4])

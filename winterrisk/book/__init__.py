@@ -14,9 +14,12 @@
 
 from winterrisk.book.append import Book
 from winterrisk.book.grammar import noted
+from winterrisk.book.inbox import Taken, TakenLine, take_inbox
+from winterrisk.book.inbox_files import refused_notes
 from winterrisk.book.kinds import KINDS
 from winterrisk.book.line_reader import Noted
 from winterrisk.book.noting import Typed, note_decision, note_observation, note_survey
+from winterrisk.book.noting_line import course_room, note_line
 from winterrisk.book.noting_plugs import Room, note_batch, note_look, note_plug
 from winterrisk.book.opening import open_book
 from winterrisk.book.places import Places
@@ -26,7 +29,7 @@ from winterrisk.book.refusal import BookError
 from winterrisk.book.zone_events import events
 
 __all__ = [
-    "KINDS", "Book", "BookError", "Noted", "Places", "Record", "Room", "Typed", "events", "note_batch",
-    "note_decision", "note_look", "note_observation", "note_plug", "note_survey", "noted", "open_book",
-    "plug_list",
+    "KINDS", "Book", "BookError", "Noted", "Places", "Record", "Room", "Taken", "TakenLine", "Typed",
+    "course_room", "events", "note_batch", "note_decision", "note_line", "note_look", "note_observation",
+    "note_plug", "note_survey", "noted", "open_book", "plug_list", "refused_notes", "take_inbox",
 ]  # fmt: skip

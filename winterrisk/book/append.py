@@ -14,7 +14,8 @@ from winterrisk.book.check_rows import Checked, checked, moment
 from winterrisk.book.places import Places
 from winterrisk.book.record import Record, read_record
 from winterrisk.book.refusal import BookError
-from winterrisk.book.schema import COLUMNS, CORRECTED
+from winterrisk.book.schema import COLUMNS, CORRECTED, VERSION
+from winterrisk.book.write_file import migrate, version_of
 from winterrisk.science.faults import Fault, nearest
 
 FILE_NAME = "book.sqlite"
@@ -43,13 +44,31 @@ class Book:
     ) -> None:
         self.close()
 
+    @property
+    def connection(self) -> sqlite3.Connection:
+        """The open file, for copying it and for reading it whole."""
+        return self._connection
+
+    def bring_up_to_date(self) -> None:
+        """Turn the tables of an older book into those of today."""
+        if version_of(self._connection) < VERSION:
+            with self.writing() as connection:
+                migrate(connection)
+
     def close(self) -> None:
         """Close the file."""
         self._connection.close()
 
     @contextmanager
     def writing(self) -> Iterator[sqlite3.Connection]:
-        """One transaction: all of it is kept, or nothing; other programs wait their turn."""
+        """One transaction: all of it is kept, or nothing; other programs wait their turn.
+
+        Inside another `writing` it is a part that can fail alone.
+        """
+        if self._connection.in_transaction:
+            with self._part():
+                yield self._connection
+            return
         try:
             self._connection.execute("BEGIN IMMEDIATE")
         except sqlite3.OperationalError as fault:
@@ -65,6 +84,30 @@ class Book:
             if self._connection.in_transaction:
                 self._connection.execute("ROLLBACK")
             raise
+
+    @contextmanager
+    def reading(self) -> Iterator[sqlite3.Connection]:
+        """One moment of the book: what others write meanwhile is not seen."""
+        alone = not self._connection.in_transaction
+        if alone:
+            self._connection.execute("BEGIN")
+        try:
+            yield self._connection
+        finally:
+            if alone:
+                self._connection.execute("COMMIT")
+
+    @contextmanager
+    def _part(self) -> Iterator[None]:
+        self._connection.execute("SAVEPOINT part")
+        try:
+            yield
+        except BaseException:
+            if self._connection.in_transaction:
+                self._connection.execute("ROLLBACK TO part")
+                self._connection.execute("RELEASE part")
+            raise
+        self._connection.execute("RELEASE part")
 
     def record(self, known_by: Time | None = None) -> Record:
         """Everything in the book that was known by a time (UTC), corrections resolved."""

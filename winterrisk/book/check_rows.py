@@ -21,6 +21,9 @@ CAUSES = (
 """Causes a survey can name."""
 EARLIEST = np.datetime64("1950-01-01T00:00:00")
 DEEPEST_PLUG, THICKEST_ICE = 300.0, 500.0
+LONGEST_TEXT = 4000
+NO_TEXT = frozenset("\x7f\ufffe\uffff") | {chr(c) for c in range(0xD800, 0xE000)}
+"""Characters no file of text can carry."""
 
 Row = dict[str, Any]
 
@@ -73,8 +76,10 @@ class Checked:
         """A word or sentence; control characters are refused."""
         value = self.given.get(name)
         said = default if empty(value) else str(value).strip()
-        if any(ord(c) < 32 and c not in "\n\t" for c in said):
+        if any(c not in "\n\t" and (ord(c) < 32 or c in NO_TEXT) for c in said):
             self.fault(name, "characters that are no text", "words")
+        if len(said) > LONGEST_TEXT:
+            self.fault(name, f"{len(said)} characters", f"up to {LONGEST_TEXT}", "say it shorter")
         self.row[name] = said
         return said
 

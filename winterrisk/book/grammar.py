@@ -7,6 +7,7 @@ A line is understood whole or not at all; what was not understood is named.
 """
 
 import datetime as dt
+import re
 from collections.abc import Callable
 from typing import Final
 
@@ -17,6 +18,7 @@ from winterrisk.book.said_plug import LOOK_WORDS, look_said, plug_said
 from winterrisk.book.said_survey import survey_said
 
 FIRST_WORDS: Final = {"plug": "plugs", "look": "looks", "survey": "surveys"}
+PLUG_NAME: Final = re.compile(r"p\d+")
 READERS: Final[dict[str, Callable[[Line], Noted]]] = {
     "observations": observation_said,
     "plugs": plug_said,
@@ -28,8 +30,8 @@ READERS: Final[dict[str, Callable[[Line], Noted]]] = {
 def noted(line: str, places: Places, today: dt.date, *, inches: bool = False, table: str = "") -> Noted:
     """What a line says, ready for the book but for its time.
 
-    The first word chooses ("plug", "survey", else an observation) unless `table` does. Numbers without a
-    unit are cm of snow and mm of ice, or inches where the course works in inches.
+    The first word chooses ("plug", "look" or the name of a plug, "survey", else an observation) unless `table`
+    does. Numbers without a unit are cm of snow and mm of ice, or inches where the course works in inches.
 
     Args:
         today: local day, for "yesterday" and days without a year.
@@ -41,6 +43,8 @@ def noted(line: str, places: Places, today: dt.date, *, inches: bool = False, ta
         table = FIRST_WORDS.get(said.tokens[0].raw, "observations")
         if table != "observations":
             said.tokens[0].used = True
+        elif PLUG_NAME.fullmatch(said.tokens[0].raw):
+            table = "looks"
         if table == "plugs" and any(t.raw in LOOK_WORDS for t in said.tokens):
             table = "looks"
     return READERS[table](said)

@@ -1,6 +1,7 @@
-"""Days and hours in a line: "14 jan", "2025-01-14", "yesterday", "new year", "7:30"."""
+"""Days and hours in a line: "14 jan", "2025-01-14", "yesterday", "friday", "new year", "7:30"."""
 
 import datetime as dt
+import re
 from itertools import pairwise
 from typing import Final
 
@@ -17,7 +18,21 @@ MONTHS: Final = {
     )
     for name in names.split()
 }  # fmt: skip
+WEEKDAYS: Final = {
+    name: number
+    for number, names in enumerate(
+        (
+            "mon monday", "tue tues tuesday", "wed wednesday", "thu thur thurs thursday", "fri friday",
+            "saturday", "sunday",
+        )
+    )
+    for name in names.split()
+}  # fmt: skip
+ORDINAL: Final = re.compile(r"(\d{1,2})(?:st|nd|rd|th)")
 NAMED_DAYS: Final = {
+    ("new", "year's", "eve"): (12, 31),
+    ("new", "years", "eve"): (12, 31),
+    ("boxing", "day"): (12, 26),
     ("new", "year"): (1, 1),
     ("new", "year's"): (1, 1),
     ("christmas",): (12, 25),
@@ -47,6 +62,7 @@ def take_day(tokens: list[Token], today: dt.date) -> dt.date | None:
         except ValueError:
             return None
         token.used = True
+        _take_weekday(tokens, day)
         return day
     for words, back in (
         (("yesterday",), 1),
@@ -63,17 +79,34 @@ def take_day(tokens: list[Token], today: dt.date) -> dt.date | None:
         if here.used or there.used:
             continue
         for name, number in ((here, there), (there, here)):
-            if (
-                name.raw in MONTHS
-                and number.kind == "number"
-                and not number.unit
-                and number.value.is_integer()
-            ):
-                day = latest(MONTHS[name.raw], int(number.value), today)
+            counted = _day_of_month(number)
+            if name.raw in MONTHS and counted is not None:
+                day = latest(MONTHS[name.raw], counted, today)
                 if day is not None:
                     here.used = there.used = True
+                    _take_weekday(tokens, day)
                     return day
+    for token in tokens:
+        if token.raw in WEEKDAYS and not token.used:
+            token.used = True
+            back = (today.weekday() - WEEKDAYS[token.raw]) % 7
+            return today - dt.timedelta(days=7 if take(tokens, ("last",)) and back == 0 else back)
     return None
+
+
+def _day_of_month(token: Token) -> int | None:
+    """14, or 14th."""
+    if token.kind == "number" and not token.unit and token.value.is_integer():
+        return int(token.value)
+    ordinal = ORDINAL.fullmatch(token.raw)
+    return int(ordinal[1]) if ordinal else None
+
+
+def _take_weekday(tokens: list[Token], day: dt.date) -> None:
+    """The name of the weekday beside a date is understood where it is the right one."""
+    for token in tokens:
+        if not token.used and WEEKDAYS.get(token.raw) == day.weekday():
+            token.used = True
 
 
 def take_clock(tokens: list[Token]) -> dt.time | None:

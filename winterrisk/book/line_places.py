@@ -1,5 +1,7 @@
 """Which zone a line speaks of: "4 low", "low 4", "9 shade" for the only shade of green 9."""
 
+from functools import lru_cache
+
 from winterrisk.book.line_tokens import Token, find, take, tokens_of
 from winterrisk.book.line_words import EVERYWHERE
 from winterrisk.book.places import WHOLE, Places
@@ -23,10 +25,11 @@ def _zone_phrases(zones: tuple[str, ...]) -> dict[tuple[str, ...], str]:
     return phrases
 
 
-def _candidates(places: Places) -> list[tuple[tuple[str, ...], str, str]]:
+@lru_cache(maxsize=64)
+def _candidates(areas: tuple[tuple[str, tuple[str, ...]], ...]) -> list[tuple[tuple[str, ...], str, str]]:
     """Every way to say a zone, the longest first."""
     ways = []
-    for area, zones in places.areas.items():
+    for area, zones in areas:
         a = _phrase(area)
         for z, zone in _zone_phrases(zones).items():
             for middle in ((), *((word,) for word in BETWEEN)):
@@ -39,7 +42,7 @@ def _candidates(places: Places) -> list[tuple[tuple[str, ...], str, str]]:
 def take_zone(tokens: list[Token], places: Places) -> tuple[str, str] | None:
     """Area and zone the line names; its words are then used. None where it names none."""
     best: tuple[int, int, tuple[str, ...], str, str] | None = None
-    for phrase, area, zone in _candidates(places):
+    for phrase, area, zone in _candidates(tuple(places.areas.items())):
         start = find(tokens, phrase)
         if start is None:
             continue

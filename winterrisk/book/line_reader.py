@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any, Final
 
 from winterrisk.book.line_places import take_area, take_zone
-from winterrisk.book.line_tokens import Token, take, tokens_of
+from winterrisk.book.line_tokens import LONGEST, Token, take, tokens_of
 from winterrisk.book.line_words import FILLERS, KIND_WORDS
 from winterrisk.book.places import Places, label
 from winterrisk.book.refusal import BookError
@@ -68,6 +68,8 @@ class Line:
     def __init__(self, text: str, places: Places, today: dt.date, inches: bool) -> None:
         self.text, self.places, self.today, self.inches = text.strip(), places, today, inches
         self.area = ""
+        if len(self.text) > LONGEST:
+            raise self.fault(f"{len(self.text)} characters", f"a line of up to {LONGEST}", "say it shorter")
         self.tokens = tokens_of(self.text)
         if not self.tokens:
             raise self.fault("an empty line", "such as: 4 low ice 2cm clear")

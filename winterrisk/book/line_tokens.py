@@ -8,6 +8,7 @@ UNITS: Final = {
     "mm": "mm", "millimeter": "mm", "millimeters": "mm", "millimetre": "mm", "millimetres": "mm",
     "cm": "cm", "centimeter": "cm", "centimeters": "cm", "centimetre": "cm", "centimetres": "cm",
     "m": "m", "meter": "m", "metre": "m",
+    "ft": "ft", "foot": "ft", "feet": "ft",
     "in": "inch", "inch": "inch", "inches": "inch", '"': "inch",
     "%": "percent", "percent": "percent", "pct": "percent",
     "d": "d", "day": "d", "days": "d",
@@ -15,6 +16,8 @@ UNITS: Final = {
     "f": "degF", "degf": "degF", "fahrenheit": "degF",
 }  # fmt: skip
 """Units as people type them, straight after a number."""
+
+INCHES_IN_FOOT: Final = 12.0
 
 _NUMBER = r"\d+(?:\.\d+)?"
 _UNIT = "|".join(sorted((re.escape(unit) for unit in UNITS), key=len, reverse=True))
@@ -53,6 +56,18 @@ class Token:
 
 
 def _token(match: re.Match[str]) -> Token | None:
+    """The token of a match; feet are turned into inches at once."""
+    token = _as_typed(match)
+    if token is not None and token.unit == "ft":
+        token.value, token.high, token.unit = (
+            token.value * INCHES_IN_FOOT,
+            token.high * INCHES_IN_FOOT,
+            "inch",
+        )
+    return token
+
+
+def _as_typed(match: re.Match[str]) -> Token | None:
     got = match.groupdict()
     raw = match.group().strip()
     if got["date"] or got["slashes"] or got["clock"]:
@@ -74,11 +89,12 @@ def _token(match: re.Match[str]) -> Token | None:
 
 
 def tokens_of(line: str) -> list[Token]:
-    """Tokens of a line, in order. A comma between digits is a decimal comma."""
+    """Tokens of a line, in order. A comma between digits is a decimal comma; a dash between words is none."""
     text = line[:LONGEST].casefold()
     for typed, ours in _SPELLINGS:
         text = text.replace(typed, ours)
     text = re.sub(r"(?<=\d),(?=\d)", ".", text)
+    text = re.sub(r"(?<!\S)-(?=\s+\D|\s*$)", " ", text)
     text = re.sub(r"(?<![\w])(\d+)'(?!\w)", r"\1 ft", text)
     return [token for match in _PATTERN.finditer(text) if (token := _token(match)) is not None]
 

@@ -54,7 +54,7 @@ KIND_WORDS: Final = _phrases(
         ),
         "gas_seen": "o2, oxygen, gas",
         "water_seen": "standing water, water, ponding, pond, ponded, puddle, puddles, flooded, slush",
-        "ice_seen": "ice sheet, sheet ice, under ice, ice, iced, icy, iced over",
+        "ice_seen": "ice sheet, sheet ice, under ice, snow-ice, ice, iced, icy, iced over",
         "snow_depth_seen": "snow depth, snowpack, snow pack, snow cover, snow",
     }
 )
@@ -128,6 +128,7 @@ FILLERS: Final = frozenset(
         "number",
         "zone",
         "thick",
+        "thickness",
         "deep",
         "depth",
         "over",

@@ -1,6 +1,7 @@
 """A course's `book/*.csv`: read whole and checked line by line before a row of them is kept."""
 
 import csv
+import io
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -58,7 +59,8 @@ def _header_faults(names: list[str], table: str, where: str) -> list[Fault]:
     return faults
 
 
-def _known(given: Mapping[str, str], table: str) -> np.datetime64:
+def known_of(given: Mapping[str, str], table: str) -> np.datetime64:
+    """When a row counts as known (UTC): as it says, else an hour after its time."""
     said = moment(given.get("known"))
     if said is not None:
         return said
@@ -85,7 +87,7 @@ def read_lines(path: Path, table: str) -> list[Line]:
         ) from fault
     if "\x00" in text:
         raise BookError(Fault(where, "bytes that are no text", "a UTF-8 CSV file", "save it as CSV UTF-8"))
-    reader = csv.reader(text.splitlines(keepends=True), strict=True)
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     lines: list[Line] = []
     faults: list[Fault] = []
     names: list[str] = []
@@ -106,7 +108,7 @@ def read_lines(path: Path, table: str) -> list[Line]:
                 )
             else:
                 given = {n: c.strip() for n, c in zip(names, cells, strict=True)}
-                known = _known(given, table)
+                known = known_of(given, table)
                 said = {n: c for n, c in given.items() if n != "known"}
                 if given.get("known") and moment(given["known"]) is None:
                     expected = "a time such as 2025-01-14T09:00"

@@ -86,7 +86,9 @@ def read_record(connection: sqlite3.Connection, known_by: np.datetime64 | None =
     """The record of what was known by a time (UTC); of everything where None."""
     limit = "9999" if known_by is None else str(np.datetime64(known_by, "s"))
     tables = []
-    connection.execute("BEGIN")
+    alone = not connection.in_transaction
+    if alone:
+        connection.execute("BEGIN")
     try:
         for field in fields(Record):
             table = _table_of(field.name)
@@ -96,5 +98,6 @@ def read_record(connection: sqlite3.Connection, known_by: np.datetime64 | None =
                 sql = f"SELECT {', '.join(COLUMNS[table])} FROM {table} WHERE known <= :known ORDER BY rowid"
             tables.append(_as_table(table, connection.execute(sql, {"known": limit}).fetchall()))
     finally:
-        connection.execute("COMMIT")
+        if alone:
+            connection.execute("COMMIT")
     return Record(*tables)

@@ -20,6 +20,7 @@ from winterrisk.book.line_words import ABOUT, COVER_KINDS, ICE_LOOKS, NOTHING_OF
 
 EXACT_DAY, VAGUE_DAY = 1.0, 4.0
 """Doubt of a remembered day [d]: as said, and where somebody says "about" (judged)."""
+SNOW_ICE = "snow-ice"
 _NOTHING = longest_first(
     {kind: [w for w, k in NOTHING_OF.items() if k == kind] for kind in set(NOTHING_OF.values())}
 )
@@ -82,7 +83,8 @@ def observation_said(line: Line) -> Noted:
     if values["kind"] != "gas_seen":
         values["share"] = _share(line)
     if values["kind"] in ("ice_seen", "ice_from"):
-        values["detail"] = take_first(tokens, _ICE) or ""
+        snow_ice = any(t.raw == SNOW_ICE for t in tokens)
+        values["detail"] = take_first(tokens, _ICE) or ("white" if snow_ice else "")
     if values["kind"] == "cover_on":
         values["detail"] = take_first(tokens, _COVERS) or ""
     line.done([*KIND_LAST_WORDS, *(w for words in ICE_LOOKS.values() for w in words), *line.places.labels()])

@@ -106,7 +106,10 @@ def look_said(line: Line) -> Noted:
     ) else None
     values |= look_values(line.text, tokens)
     if "new_growth" not in values:
-        growth = line.after("growth", "grown") or line.number("percent")
+        said = any(t.raw in ("growth", "grown") for t in tokens)
+        growth = (
+            line.after("growth", "grown") or line.number("percent") or (line.number("") if said else None)
+        )
         if growth is not None:
             values["new_growth"] = growth.value / 100.0
         take(tokens, ("growth",))

@@ -63,7 +63,18 @@ VERSION_1: Final = (
     "CREATE INDEX observations_of_zone ON observations (area, zone, time)",
 )
 
-MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (VERSION_1,)
+VERSION_2: Final = (
+    """CREATE TABLE inbox_lines (
+        id INTEGER PRIMARY KEY, note TEXT NOT NULL, file TEXT NOT NULL, content TEXT NOT NULL,
+        number INTEGER NOT NULL, line TEXT NOT NULL, day TEXT NOT NULL DEFAULT '',
+        said TEXT NOT NULL DEFAULT '', refused TEXT NOT NULL DEFAULT '', heading TEXT NOT NULL DEFAULT '',
+        known TEXT NOT NULL,
+        UNIQUE (note, content, number)) STRICT""",
+    "CREATE INDEX line_of_plug ON plugs (coalesce(corrects, id))",
+)
+"""Notes taken from the inbox are remembered, so that none is taken twice."""
+
+MIGRATIONS: Final[tuple[tuple[str, ...], ...]] = (VERSION_1, VERSION_2)
 """Statements that turn version i into version i + 1; version 0 is the empty file."""
 VERSION: Final = len(MIGRATIONS)
 

@@ -82,6 +82,14 @@ def migrate(connection: sqlite3.Connection, upto: int = VERSION) -> int:
     return before
 
 
+def connect_reading(path: Path) -> sqlite3.Connection:
+    """A connection that cannot write, to a file nobody vouches for."""
+    connection = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, timeout=WAIT_SECONDS)
+    connection.execute("PRAGMA trusted_schema = OFF")
+    connection.execute("PRAGMA cell_size_check = ON")
+    return connection
+
+
 def connect(path: Path | None) -> sqlite3.Connection:
     """An open connection to the book at `path` (in memory where None); tables are not made yet.
 

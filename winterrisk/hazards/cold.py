@@ -12,8 +12,8 @@ from winterrisk.science.compiled import njit
 
 Values = Mapping[str, float | NDArray[np.float64]]
 
-HALF_HARDENED = 0.5
-"""Hardening from which the cold offset counts fully (judged)."""
+FULLY_HARDENED = 0.85
+"""Hardening from which the cold offset counts fully: annual bluegrass in midwinter (judged)."""
 CLOSE = 2.0
 """K above the kill temperature within which margins count as they are (judged)."""
 
@@ -37,11 +37,13 @@ def dry_kill_temperature(
 
 @njit
 def certainty(hardening: float, least: float) -> float:
-    """Share of the cold offset that turf of this hardening [0-1] takes [1]; 1 from half hardened (judged).
+    """Share of the cold offset that turf of this hardening [0-1] takes [1]; 1 in midwinter (judged).
 
-    The offset stands for hardening worked out too strong or too weak; soft turf has little of it to be wrong.
+    The offset stands for hardening worked out too strong or too weak: studies of one grass disagree by some
+    4 K in midwinter and by 1 K on soft turf. With the spread of the grass's own rows that makes about 3 K
+    in November, when half of the hardening is there.
     """
-    return least + (1.0 - least) * min(1.0, hardening / HALF_HARDENED)
+    return least + (1.0 - least) * min(1.0, hardening / FULLY_HARDENED)
 
 
 @njit

@@ -65,10 +65,18 @@ def poor_hardening(winter_days: xr.Dataset, harm: xr.Dataset) -> xr.DataArray:
 
 
 def notice(winter_days: xr.Dataset, harm: xr.Dataset, on: np.datetime64) -> list[tuple[str, str]]:
-    """(species, zone) pairs that deserve the notice "went into winter poorly hardened", in December only."""
+    """(species, zone) pairs that deserve the notice "went into winter poorly hardened", in December only.
+
+    Args:
+        winter_days, harm: of the night; days from `on` onwards, which are not weather yet, are not read.
+        on: the night's date.
+    """
     if int(on.astype("datetime64[M]").astype(int)) % 12 != 11:
         return []
-    poor = poor_hardening(winter_days, harm)
+    before = winter_days["day"] < on
+    if not bool(before.any()):
+        return []
+    poor = poor_hardening(winter_days.sel(day=before), harm.sel(day=before))
     return [
         (str(s), str(z))
         for s in poor["species"].values

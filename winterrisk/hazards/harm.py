@@ -14,6 +14,7 @@ from winterrisk.thresholds.chance_rows import CHANCE_ROWS
 from winterrisk.thresholds.dose_rows import DOSE_ROWS
 
 _SPRAY = next(row for row in DOSE_ROWS if row.name == "mould_left_by_spray")
+_MOULD_PACE = next(row for row in DOSE_ROWS if row.name == "mould_pace")
 _DEFAULT_MULTIPLIER = {row.species: row.value for row in CHANCE_ROWS if row.name == "ice_multiplier"}
 
 _ATTRS = {
@@ -60,7 +61,7 @@ def run(
     share = turf["share"]
     present = [str(s) for s in share["species"].to_numpy() if float(share.sel(species=s).sum()) > 0.0]
     labels = winter_days["zone"].to_numpy() if "zone" in winter_days.coords else share["zone"].to_numpy()
-    hardy = _hardy(turf, labels)
+    hardy = _by_zone(turf, "hardy", labels)
     shape = (len(present), len(OUTPUTS), zones, members, length)
     out = np.empty(shape, dtype=np.float32)
     wet = np.empty((len(present), zones, members, length, len(PARTS)), dtype=np.float32)
@@ -76,7 +77,7 @@ def run(
     dims: tuple[str, ...] = ("species", "day", "zone", "member")
     data = {name: (dims, np.moveaxis(out[:, i], -1, 1), _attrs(name)) for i, name in enumerate(OUTPUTS)}
     for name in ("dose_snow_mould_pink", "dose_snow_mould_grey"):
-        data[name] = (dims, data[name][1] * _mould_left(turf, labels, traits), _attrs(name))
+        data[name] = (dims, data[name][1] * _mould_counted(turf, labels, traits), _attrs(name))
     data["dose_wet_freeze"] = ((*dims, "part"), np.moveaxis(wet, 3, 1), _attrs("dose_wet_freeze"))
     return xr.Dataset(data, coords=coords)
 
@@ -93,27 +94,21 @@ def _attrs(name: str) -> dict[str, str]:
     return {"units": units, "long_name": long_name}
 
 
-def _mould_left(
+def _mould_counted(
     turf: xr.Dataset, labels: NDArray[np.generic], traits: Mapping[str, NDArray[np.float64]]
 ) -> NDArray[np.float32]:
-    """Share of the mould days that count (zone, member) [1]: less where the turf was sprayed in autumn."""
-    left = np.atleast_1d(np.asarray(traits.get(_SPRAY.key, _SPRAY.value), dtype=np.float32))
-    if "sprayed" not in turf:
-        return np.ones((1, 1), dtype=np.float32)
-    sprayed = (
-        turf["sprayed"].sel(zone=labels).to_numpy()
-        if "zone" in turf["sprayed"].coords
-        else turf["sprayed"].to_numpy()
+    """Mould days that count for each day of mould weather (zone, member) [1]: fewer after an autumn spray."""
+    pace, left = (
+        np.atleast_1d(np.asarray(traits.get(row.key, row.value), dtype=np.float32))
+        for row in (_MOULD_PACE, _SPRAY)
     )
-    return np.where(np.broadcast_to(sprayed, len(labels))[:, None], left[None, :], np.float32(1.0)).astype(
-        np.float32
-    )
+    sprayed = _by_zone(turf, "sprayed", labels)
+    return np.where(sprayed[:, None], pace * left, pace).astype(np.float32)
 
 
-def _hardy(turf: xr.Dataset, labels: NDArray[np.generic]) -> NDArray[np.bool_]:
-    if "hardy" not in turf:
+def _by_zone(turf: xr.Dataset, name: str, labels: NDArray[np.generic]) -> NDArray[np.bool_]:
+    """What the turf says of its zones under `name` (zone), in the order of the labels; False where unsaid."""
+    if name not in turf:
         return np.zeros(len(labels), dtype=bool)
-    hardy = turf["hardy"]
-    return (
-        hardy.sel(zone=labels).to_numpy() if "zone" in hardy.coords else np.broadcast_to(hardy, len(labels))
-    )
+    said = turf[name].sel(zone=labels) if "zone" in turf[name].coords else turf[name]
+    return np.broadcast_to(said.to_numpy().astype(bool), len(labels))

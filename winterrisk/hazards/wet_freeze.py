@@ -16,8 +16,10 @@ THAWED = -0.2
 """degC above which a crown counts as thawed."""
 WATER_SOFT = 0.82
 """Crown water share in growth (80-85 %, Kreuser 2017)."""
-WATER_HARDENING = 0.27
-"""Fall of the crown water share from growth to full hardening (to 50-60 %, Kreuser 2017)."""
+WATER_LEAST = 0.50
+"""Crown water share that the hardest turf comes near (50-60 % hardened, below it dried out, Kreuser 2017)."""
+WATER_KELVIN = 10.0
+"""K of hardening that take away 63 % of the difference: annual bluegrass at -21.5 has 55-56 % (judged)."""
 WATER_SOAKED = 0.80
 """Crown water share of a soaked crown (Kreuser 2017)."""
 
@@ -71,15 +73,20 @@ def wet_kill_temperature(
 
 
 def crown_water(
-    kill: NDArray[np.floating], soft: float, limit: float, wetness: NDArray[np.floating] | float = 0.0
+    kill: NDArray[np.floating], soft: float, wetness: NDArray[np.floating] | float = 0.0
 ) -> NDArray[np.float64]:
     """Water share of the crown's fresh weight [1]: dry when hardened, wet when soft or soaked.
 
-    0.82 in growth, 0.55 fully hardened; wetness moves it towards 0.80.
-    Reference: Kreuser (2017): 80-85 % growing, 50-60 % hardened; Tompkins et al. (1996): hardier is drier.
+    0.82 in growth, falling with hardness towards 0.50, the same curve for every grass, so that hardened bent
+    is drier than hardened annual bluegrass; wetness moves it towards 0.80.
+
+    Args:
+        kill [degC]: kill temperature; soft [degC]: the same in growth. wetness [0-1].
+    Reference: Kreuser (2017): 80-85 % growing, 50-60 % hardened; Tompkins et al. (1996): hardier is drier,
+        bent drier than annual bluegrass; form judged.
     """
-    hardened = np.clip((soft - np.asarray(kill, dtype=np.float64)) / (soft - limit), 0.0, 1.0)
-    bound = WATER_SOFT - WATER_HARDENING * hardened
+    hardened = np.maximum(0.0, soft - np.asarray(kill, dtype=np.float64))
+    bound = WATER_LEAST + (WATER_SOFT - WATER_LEAST) * np.exp(-hardened / WATER_KELVIN)
     return np.asarray(bound + np.asarray(wetness) * np.maximum(0.0, WATER_SOAKED - bound))
 
 

@@ -6,15 +6,15 @@
 | alert | headline and body for the phone |
 | night_page, night_files | the page behind the alert; all files of a night |
 | write_night | nights/DATE/, whole or not at all |
-| send_night | messages to the people of the course file |
+| send_night, send_news | messages to the people of the course file; once, and again where they failed |
 | words | chances, days and causes in plain words |
 """
 
 from winterrisk.reports.alert import alert_text
 from winterrisk.reports.night_files import data_record, night_files
 from winterrisk.reports.night_record import night_record, zone_records
-from winterrisk.reports.send_night import send_night
-from winterrisk.reports.write_night import FolderError, previous_night, write_night
+from winterrisk.reports.send_news import send_news
+from winterrisk.reports.write_night import FolderError, previous_night, refuse_unwritable, write_night
 
 __all__ = [
     "FolderError",
@@ -23,7 +23,8 @@ __all__ = [
     "night_files",
     "night_record",
     "previous_night",
-    "send_night",
+    "refuse_unwritable",
+    "send_news",
     "write_night",
     "zone_records",
 ]

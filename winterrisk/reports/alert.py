@@ -50,7 +50,9 @@ def body(night: Night) -> str:
     """
     pulls, looks = _of(night, "pull"), _of(night, "look")
     main = next(iter([*pulls, *_of(night, "act"), *looks]), None)
-    pieces: list[tuple[int, str]] = [(3, _why(call)) if n else (0, _why(call)) for n, call in enumerate(pulls[:2])]
+    pieces: list[tuple[int, str]] = [
+        (3, _why(call)) if n else (0, _why(call)) for n, call in enumerate(pulls[:2])
+    ]
     pieces += [(2 if pulls else 0, _why(call)) for call in looks[:1]]
     if night["cannot_say"]:
         pieces.insert(0, (0, "This is no all-clear: go and look, and get the station's data in."))

@@ -1,6 +1,7 @@
 """Writes a night to its folder, whole or not at all, and never over what was said before."""
 
 import json
+import os
 import shutil
 import tempfile
 from collections.abc import Mapping
@@ -42,6 +43,22 @@ def previous_night(folder: Path, on: str) -> dict[str, Any] | None:
     return None
 
 
+def refuse_unwritable(folder: Path) -> None:
+    """Nothing, where nights can be written in a course folder.
+
+    Raises:
+        FolderError: `nights` is no folder, or cannot be written.
+    """
+    nights = folder / "nights"
+    if nights.exists() and not nights.is_dir():
+        raise FolderError(Fault(str(nights), "a file", "a folder for the nights", "move the file elsewhere"))
+    if not os.access(nights if nights.exists() else folder, os.W_OK | os.X_OK):
+        move = "give yourself the right to write there, or copy the course folder"
+        raise FolderError(
+            Fault(str(nights), "a folder that cannot be written", "a writable course folder", move)
+        )
+
+
 def write_night(
     folder: Path, on: str, files: Mapping[str, str], used: Mapping[str, Any]
 ) -> tuple[Path, bool]:
@@ -61,27 +78,27 @@ def write_night(
     target = folder / "nights" / on
     if runs:
         target = target / str(len(runs) + 1)
+    refuse_unwritable(folder)
     try:
-        (folder / "nights").mkdir(exist_ok=True)
-        staging = Path(tempfile.mkdtemp(prefix=".writing-", dir=folder / "nights"))
+        _write_whole(folder / "nights", target, {**files, "used.json": wanted})
     except OSError as error:
-        raise FolderError(
-            Fault(
-                str(folder),
-                f"{error.strerror}",
-                "a folder that can be written",
-                "allow writing there, or copy the course elsewhere",
-            )
-        ) from None
+        found = (error.strerror or "a fault in writing").lower()
+        move = "make room and check the permissions there, then run this again"
+        raise FolderError(Fault(str(target), found, "a folder that can be written", move)) from error
+    return target, True
+
+
+def _write_whole(nights: Path, target: Path, files: Mapping[str, str]) -> None:
+    nights.mkdir(exist_ok=True)
+    staging = Path(tempfile.mkdtemp(prefix=".writing-", dir=nights))
     try:
-        for name, text in {**files, "used.json": wanted}.items():
+        for name, text in files.items():
             (staging / name).write_text(text, encoding="utf-8")
         staging.chmod(0o755)
         if target.exists():
-            for name in (*files, "used.json"):
+            for name in files:
                 (staging / name).replace(target / name)
         else:
             staging.replace(target)
     finally:
         shutil.rmtree(staging, ignore_errors=True)
-    return target, True

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 import xarray as xr
 
-from winterrisk.course import Course
+from winterrisk.course import Course, winter_of
 from winterrisk.sampling.question import ICE_SEEN, Question, questions
 from winterrisk.sampling.spots import spots
 from winterrisk.sampling.value import Stakes, best_number
@@ -91,7 +91,8 @@ def plan(
     LOOK where the chance of ice (or of soaked crowns) lies between 0.2 and 0.8, nobody looked for 7 days and
     either answer would move the chance of 'parts' dead by 10 points. PULL where 3 to 6 plugs are worth more than
     they cost and the chance is 0.15 or more, after a look of the last 14 days or at a chance above 0.5 without
-    ice; a zone stands for its share of the green's loss. A pull that only lacks a look is called as a look.
+    ice, before the course opens; a zone stands for its share of the green's loss. A pull that only lacks a look
+    is called as a look.
 
     Args:
         outlook: holds the day before `on` (tonight: damage done so far) and `until`.
@@ -185,7 +186,9 @@ def _look_call(night: _Night, zone: str, question: Question) -> Call:
 
 def _look_before(held: Call) -> Call:
     """The look that a held-back pull waits for."""
-    reason = f"worth plugs ({held.chance:.0%} that more than a quarter is dead), but nobody looked for 14 days"
+    reason = (
+        f"worth plugs ({held.chance:.0%} that more than a quarter is dead), but nobody looked for 14 days"
+    )
     return replace(held, kind="look", number=1, spots=(), reason=reason, held_because="")
 
 
@@ -208,7 +211,9 @@ def _pull(night: _Night, zone: str, *, looked_for: bool) -> Call | None:
     ice = float((weight * (now["ice_thickness_max"].to_numpy() >= ICE_SEEN)).sum() / weight.sum())
     days = _weighted_median(now["days_under_ice"].to_numpy(), weight)
     held = ""
-    if sure:
+    if night.on >= night.course.calendar.on("opening", winter_of(night.on)):
+        held = "the course is open: the grass itself shows it; note a spring survey"
+    elif sure:
         held = "so likely that plugs would hardly change the order: order, or pull a few only to show"
     elif zone in night.growing:
         held = f"plugs of this zone are growing; their verdict is due {night.growing[zone]:%d %b}"

@@ -40,6 +40,16 @@ SHARED_DOSE_ROWS: tuple[Row, ...] = (
         _JUDGED,
     ),
     _shared(
+        "mould_pace",
+        "how many days of mould a day of mould weather counts for",
+        "1",
+        1.0,
+        0.6,
+        1.6,
+        "judged: no published dose",
+        shape="loguniform",
+    ),
+    _shared(
         "soft_kill",
         "kill temperature of turf in growth",
         "degC",
@@ -298,18 +308,12 @@ def _species_rows(species: str) -> tuple[Row, ...]:
             "growth 20-25 days after frost-out (trade magazine, Alberta) sizes annual bluegrass; "
             "other grasses judged",
         ),
-        Row(
+        scaled(
             "drying_pace",
-            f"{name}: how fast it dries against bent",
+            "how fast it dries against bent",
             "1",
-            v["drying_pace"],
-            v["drying_pace"],
-            v["drying_pace"],
-            "fixed",
-            "Kreuser 2019 names bluegrass and fescues as hardier; size judged",
-            "judged",
-            "dose",
-            species,
+            (0.6, 1.6),
+            "judged: no published dose; Kreuser 2019 names Kentucky bluegrass and fescues as hardier",
         ),
     )
 

@@ -95,5 +95,6 @@ def _refuse_other_delimiter(header: str, cells: int, where: str, delimiter: str)
     if counts[best] > 1:
         found = f"columns parted by {DELIMITERS[best]}"
         expected = DELIMITERS.get(delimiter, repr(delimiter))
-        raise WeatherError(Fault(where, found, expected, f"set station.delimiter = {best!r}"))
+        written = repr(best) if best != "\t" else r'"\t"'
+        raise WeatherError(Fault(where, found, expected, f"set station.delimiter = {written}"))
     raise WeatherError(Fault(where, "a single column", "a table with a time column", "check the export"))
