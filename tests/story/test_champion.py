@@ -170,15 +170,19 @@ def test_chances_lie_in_their_ranges(night: Night) -> None:
         assert sum(zone["causes"].values()) == pytest.approx(1, abs=1e-3)
 
 
-def test_the_crown_is_warmer_than_the_air_under_snow(told: list[Night], days: pd.DataFrame) -> None:
-    last = told[-1].winter_days.sel(zone="7 low")
-    lowest = days["Tmin(C)"].reindex(pd.DatetimeIndex(last["day"].to_numpy())).to_numpy()
-    snow = last["snow_depth_mean"].to_numpy() >= 0.05
-    cold = np.broadcast_to((lowest < -10)[:, None], snow.shape)
-    crown = last["crown_temperature_min"].to_numpy()
-    under = (crown - lowest[:, None])[snow & cold]
-    assert len(under) >= 10
-    assert under.min() > 1 and np.median(under) > 5
+def test_the_crown_is_warmer_than_the_air_under_snow(course: Path, days: pd.DataFrame) -> None:
+    """After the heaviest fall of the record on days that never rose above 0 degC: there is no doubt of snow."""
+    kept = days[str(pd.read_csv(course / "days.csv", nrows=1)["date"][0]) :]
+    fall = kept["Prcp(mm)"].where(kept["Tmax(C)"] < 0, 0).rolling(3).sum().idxmax()
+    (night,) = backcast_nights(course, read_work(course, SMALL), [(fall + pd.Timedelta(days=12)).date()])
+    after = night.winter_days.sel(day=slice(fall - pd.Timedelta(days=2), fall + pd.Timedelta(days=10)))
+    lowest = days["Tmin(C)"].reindex(pd.DatetimeIndex(after["day"].to_numpy())).to_numpy()
+    snow = after["snow_depth_mean"].transpose("day", "zone", "member").to_numpy()
+    crown = after["crown_temperature_min"].transpose("day", "zone", "member").to_numpy()
+    cold = np.broadcast_to((lowest < -10)[:, None, None], snow.shape)
+    warmer = crown - lowest[:, None, None]
+    assert ((snow >= 0.04) & cold).sum() >= 10, "so much snow has to lie on the green too"
+    assert warmer[(snow >= 0.02) & cold].min() > 1 and np.median(warmer[(snow >= 0.04) & cold]) > 5
 
 
 def test_ice_comes_only_after_wet_and_cold(told: list[Night], days: pd.DataFrame) -> None:

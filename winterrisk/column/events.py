@@ -135,6 +135,8 @@ def _temperature(column: NDArray[np.float64], layers: NDArray[np.float64], j: in
 
 
 def _set_ice(column: NDArray[np.float64], layers: NDArray[np.float64], mm: float, white: bool) -> None:
+    """Ice as somebody says it is; what the day's thickest was thought to be until then counts no more."""
+    column[at.SUMS + at.D_ICE_MAX] = 0.0
     liquid = column[at.MASS + at.POND] - _ice(column)
     mass = 0.001 * mm * DENSITY_ICE
     cold = min(0.0, _temperature(column, layers, 0)) * HEAT_ICE * mass
