@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -174,28 +175,107 @@ def test_swings_count_thaw_then_freeze_once() -> None:
     assert float(days["cooling_at_freeze"].max()) > 0.1
 
 
-def test_plain_python_gives_the_same_numbers(tmp_path: Path) -> None:
+def _plain(tmp_path: Path, program: str) -> Any:
+    """What a program run without the compiler saves to the file it is given."""
     here = Path(__file__).resolve().parent
-    program = (
+    head = (
         "import sys, numpy as np; sys.path.insert(0, sys.argv[1])\n"
-        "from winters import *; from test_column_run import SEEN, DRAWS\n"
-        "from winterrisk import column; from winterrisk.science.compiled import COMPILED\n"
+        "from winters import *; from test_column_run import *\n"
+        "from winterrisk.science.compiled import COMPILED\n"
         "assert not COMPILED\n"
-        "two = {k: v[:2] for k, v in DRAWS.items()}\n"
-        "w = random_winter(7, 150).isel(time=slice(24 * 90, None))\n"
-        "_, s = column.run(w, FLAT, draws=two, events=SEEN, keep_state=True, soil_start=COOL_GROUND)\n"
-        "np.save(sys.argv[2], s.array)\n"
     )
-    out = tmp_path / "state.npy"
+    out = tmp_path / "plain.npz"
     subprocess.run(
-        [sys.executable, "-c", program, str(here), str(out)],
+        [sys.executable, "-c", head + program, str(here), str(out)],
         check=True,
         env=os.environ | {"NUMBA_DISABLE_JIT": "1"},
     )
+    return np.load(out)
+
+
+def seen_winter(seed: int, days: int) -> tuple[dict[str, Any], np.ndarray]:
+    """Days and end state of two members from 30 November on, with what people saw."""
     two = {k: v[:2] for k, v in DRAWS.items()}
-    weather = random_winter(7, 150).isel(time=slice(24 * 90, None))
-    _, state = column.run(weather, FLAT, draws=two, events=SEEN, keep_state=True, soil_start=COOL_GROUND)
-    plain = np.load(out)
-    temperature = slice(at.SIX, at.SIX + 5)
-    np.testing.assert_allclose(state.array[:, temperature], plain[:, temperature], atol=1e-6)
-    np.testing.assert_allclose(state.array[:, at.MASS : at.THICK], plain[:, at.MASS : at.THICK], atol=1e-6)
+    weather = random_winter(seed, 90 + days).isel(time=slice(24 * 90, None))
+    ground = FLAT if seed % 2 else DRAINING
+    found, state = column.run(
+        weather, ground, draws=two, events=SEEN, output="days", keep_state=True, soil_start=COOL_GROUND
+    )
+    return {name: found[name].values for name in DAY_VARIABLES}, state.array
+
+
+def _same(seeds: list[int], length: int, tmp_path: Path) -> None:
+    plain = _plain(
+        tmp_path,
+        f"found = {{}}\nfor seed in {seeds}:\n"
+        f"    days, state = seen_winter(seed, {length})\n"
+        "    found |= {f'{name} {seed}': v for name, v in days.items()} | {f'state {seed}': state}\n"
+        "np.savez(sys.argv[2], **found)\n",
+    )
+    for seed in seeds:
+        days, state = seen_winter(seed, length)
+        other = plain[f"state {seed}"]
+        temperature = slice(at.SIX, at.SIX + 5)
+        np.testing.assert_allclose(state[:, temperature], other[:, temperature], atol=1e-6)
+        np.testing.assert_allclose(state[:, at.MASS : at.THICK], other[:, at.MASS : at.THICK], atol=1e-6)
+        for name, values in days.items():
+            if name.endswith("_error"):
+                continue
+            # daily values are kept as float32: 1e-6 degC holds up to that rounding
+            np.testing.assert_allclose(values, plain[f"{name} {seed}"], rtol=1e-6, atol=1e-5, err_msg=name)
+        for name in ("sealed_by", "treated"):
+            np.testing.assert_array_equal(days[name], plain[f"{name} {seed}"], err_msg=name)
+
+
+def test_plain_python_gives_the_same_numbers(tmp_path: Path) -> None:
+    _same([7, 8], 60, tmp_path)
+
+
+@pytest.mark.slow
+def test_plain_python_gives_the_same_twenty_winters(tmp_path: Path) -> None:
+    _same(list(range(20)), 150, tmp_path)
+
+
+def test_branching_from_a_state_equals_one_run_in_plain_python(tmp_path: Path) -> None:
+    plain = _plain(
+        tmp_path,
+        "two = {k: v[:2] for k, v in DRAWS.items()}\n"
+        "w = random_winter(3, 150).isel(time=slice(24 * 120, None))\n"
+        "how = dict(draws=two, events=SEEN, output='days', keep_state=True)\n"
+        "whole, end = column.run(w, FLAT, soil_start=COOL_GROUND, **how)\n"
+        "_, middle = column.run(w, FLAT, soil_start=COOL_GROUND, until=w.time.values[13 * 24 + 7], **how)\n"
+        "later, again = column.run(w, FLAT, start=middle, **how)\n"
+        "name = 'crown_temperature_min'\n"
+        "np.savez(sys.argv[2], end=end.array, again=again.array,\n"
+        "         whole=whole[name].sel(day=later.day), later=later[name])\n",
+    )
+    np.testing.assert_array_equal(plain["end"], plain["again"])
+    np.testing.assert_array_equal(plain["whole"], plain["later"])
+
+
+def test_wind_takes_the_snow_of_a_zone_once() -> None:
+    weather = spells((24, {"snow": 1.0, "wind": 2.0}), (240, {"air": -6.0, "wind": 11.0, "humidity": 0.95}))
+
+    def left(**ground: float) -> float:
+        return float(column.run(weather, DRAINING | ground)["snow_water"][-1])
+
+    stays, exposed = left(), left(exposure=1.0)
+    bare, bare_exposed = left(snow_gain=0.5), left(snow_gain=0.5, exposure=1.0)
+    assert exposed < 0.8 * stays
+    assert bare_exposed == pytest.approx(bare)
+    assert left(snow_gain=1.3, exposure=1.0) > exposed
+
+
+def test_an_unshielded_gauge_has_missed_snow_and_no_rain() -> None:
+    snowy = spells((24, {"snow": 1.0, "air": -6.0, "humidity": 0.95}))
+    rainy = spells((24, {"rain": 1.0, "air": 6.0}))
+
+    def water(weather: xr.Dataset, **attrs: str) -> float:
+        _, state = column.run(weather.assign_attrs(**attrs), DRAINING, keep_state=True)
+        return float(state.array[0, at.MASS : at.THICK].sum())
+
+    start = water(snowy.isel(time=slice(0, 1)))
+    caught = (water(snowy) - start) / (water(snowy, gauge="unshielded") - start)
+    # 0.66 m/s at the orifice, -6 degC: exp(-0.0785 x 0.66 (1 - atan(0.729 x -6) + 0.407)) (Kochendorfer 2017)
+    assert caught == pytest.approx(0.867, abs=0.01)
+    assert water(rainy, gauge="unshielded") == water(rainy)

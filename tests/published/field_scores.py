@@ -70,6 +70,9 @@ BARS = {
 """What the column must reach: (least, most)."""
 END_OF_COVER = 0.02
 """Depth below which the lasting cover has ended [m]."""
+RAIN_PATHS = 4
+"""Ways to put a daily record's rain at hours; the winters' counts and peaks are means over them, as the hours are not
+known."""
 FARGO_WATER = ((0.60, 0.25), (3.0, 0.48))
 """Water by volume down to each depth [m, 1] at Fargo, one profile for all winters: by autumn roots have
 drawn the top
@@ -238,15 +241,17 @@ def _front(profiles: np.ndarray, depths: np.ndarray) -> list[float]:
 
 
 def airport_scores(table: pd.DataFrame, site: Site) -> Iterator[Score]:
-    """Snow on the ground each morning over all winters, from the highest and lowest temperature and
-    precipitation."""
-    weather = daily_weather(table, site)
-    model = run(weather, site.ground)
-    local = pd.DatetimeIndex(weather["time"].values) + pd.Timedelta(hours=site.utc_offset)
-    morning = local.hour == 7
-    inches = pd.Series(model["snow_depth"].values[morning] / 0.0254, local[morning].floor("D"))
+    """Snow on the ground at 7 in the morning over all winters, in whole inches where days are counted, from the
+    highest and lowest temperature and precipitation."""
     dates = pd.to_datetime(table["date"])
-    own = inches.reindex(dates).to_numpy()
+    paths = []
+    for path in range(RAIN_PATHS):
+        weather = daily_weather(table, site, path)
+        model = run(weather, site.ground)
+        local = pd.DatetimeIndex(weather["time"].values) + pd.Timedelta(hours=site.utc_offset)
+        morning = local.hour == 7
+        inches = pd.Series(model["snow_depth"].values[morning] / 0.0254, local[morning].floor("D"))
+        paths.append(inches.reindex(dates).to_numpy())
     seen = table["snow_depth_in"].to_numpy(float)
     rival = _degree_day_depth(table)
     winter = (dates.dt.year - (dates.dt.month < 7)).to_numpy()
@@ -254,7 +259,8 @@ def airport_scores(table: pd.DataFrame, site: Site) -> Iterator[Score]:
         ("days with 1 inch", lambda x: (np.round(x) >= 1.0).astype(float), "sum"),
         ("peak depth", lambda x: x, "max"),
     ):
-        each = [pd.Series(of(x)).groupby(winter).agg(shape).to_numpy() for x in (own, seen, rival)]
+        by_winter = [pd.Series(of(x)).groupby(winter).agg(shape).to_numpy() for x in (*paths, seen, rival)]
+        each = [np.mean(by_winter[:RAIN_PATHS], axis=0), *by_winter[RAIN_PATHS:]]
         r, line = np.corrcoef(each[0], each[1])[0, 1], np.corrcoef(each[2], each[1])[0, 1]
         yield Score(site.name, f"{label} r", r, f"degree-day line {line:.3f}")
         off = f"seen {each[1].mean():.1f}  degree-day line {each[2].mean() - each[1].mean():+.1f}"

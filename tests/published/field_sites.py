@@ -1,6 +1,7 @@
 """Field files as weather and observations: columns as in the field data's own description."""
 
 import tomllib
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -9,9 +10,13 @@ import numpy as np
 import pandas as pd
 import xarray as xr
 
+from winterrisk.course.shade import horizon_of_measures
+from winterrisk.microclimate.horizon import beam_seen
+from winterrisk.microclimate.sun import diffuse_fraction
 from winterrisk.science import air
 from winterrisk.science.constants import STEFAN_BOLTZMANN, ZERO_CELSIUS
 from winterrisk.weather import complete
+from winterrisk.weather.sun_position import sun_position
 
 DAY = 86400.0
 
@@ -133,12 +138,33 @@ def hourly_weather(table: pd.DataFrame, site: Site) -> xr.Dataset:
     if site.label == "centre":
         filled = {name: 0.5 * (v + np.append(v[1:], v[-1])) for name, v in filled.items()}
     starts = hour_starts(table["time_utc"], site.label)
-    return xr.Dataset({n: ("time", v) for n, v in filled.items()}, coords={"time": starts}, attrs=site.attrs)
+    data = {n: ("time", v) for n, v in filled.items()}
+    return behind_horizon(xr.Dataset(data, coords={"time": starts}, attrs=site.attrs), site)
 
 
-def daily_weather(table: pd.DataFrame, site: Site) -> xr.Dataset:
+def behind_horizon(weather: xr.Dataset, site: Site) -> xr.Dataset:
+    """The weather with the beam hidden where the sun stands below the site's horizon; light from the sky stays.
+
+    The horizon is one elevation all round, elevations evenly spaced from north clockwise, or elevations by name of
+    direction [degrees].
+    """
+    if site.horizon is None:
+        return weather
+    if isinstance(site.horizon, Mapping):
+        horizon: Sequence[float] = horizon_of_measures(site.horizon)
+    else:
+        horizon = np.ravel(np.asarray(site.horizon, dtype=float)).tolist()
+    times = weather["time"].values
+    elevation, azimuth = sun_position(times, site.latitude, site.longitude, site.elevation)
+    sun = np.maximum(weather["shortwave_down"].values, 0.0)
+    beam = sun * (1.0 - diffuse_fraction(sun, elevation, times))
+    hidden = 1.0 - beam_seen(elevation, azimuth, horizon)
+    return weather.assign(shortwave_down=("time", sun - hidden * beam))
+
+
+def daily_weather(table: pd.DataFrame, site: Site, path: int = 0) -> xr.Dataset:
     """Zone weather of a file of days, by the package's own way from days to hours and to what is not
-    measured."""
+    measured; each path has its rain at other hours."""
     days = pd.to_datetime(table["date"]).values.astype("datetime64[ns]")
     if "tmax_f" in table:
         values = {
@@ -162,9 +188,11 @@ def daily_weather(table: pd.DataFrame, site: Site) -> xr.Dataset:
         coords={"time": days},
         attrs={"step": "daily", "station": site.name, "height_wind": 10.0, **site.attrs},
     )
-    weather = complete(raw, site, ("field scores", site.name))
+    if "tmax_f" in table:  # the standard 8-inch gauge of those stations has no shield
+        raw.attrs["gauge"] = "unshielded"
+    weather = complete(raw, site, ("field scores", site.name, *([path] if path else [])))
     t, p = weather["air_temperature"].values, weather["surface_pressure"].values
     vapour = np.asarray(air.vapour_pressure_water(weather["dew_point"].values))
     weather["snow_fraction"] = ("time", np.asarray(air.snow_fraction(air.wet_bulb(t, vapour, p))))
     weather.attrs.update(site.attrs)
-    return weather
+    return behind_horizon(weather, site)

@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from winterrisk.column import layout as at
 from winterrisk.column import parameters as par
-from winterrisk.column.snow import blown_share, new_snow_density, water_heat
+from winterrisk.column.snow import blown_share, caught_share, new_snow_density, water_heat
 from winterrisk.column.water import drawn
 from winterrisk.science.compiled import njit
 from winterrisk.science.constants import (
@@ -40,6 +40,8 @@ def received(
         snowfall = (falling - liquid) * hour[at.SNOW_SHARE]
         rain = falling - snowfall
         snowfall *= p[par.SNOW_CATCH] * p[par.SNOW_GAIN]
+        if p[par.GAUGE_WIND] > 0.0:
+            snowfall /= caught_share(air, p[par.GAUGE_WIND] * hour[at.WIND])
         if snowfall > 0.0:
             cold = HEAT_ICE * min(0.0, t_wet) * snowfall
             state[at.MASS] += snowfall

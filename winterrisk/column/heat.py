@@ -11,6 +11,8 @@ HOUR = 3600.0
 TOLERANCE = 0.01
 """Largest mismatch accepted between solved temperature and that of the enthalpy [K]."""
 PASSES = 8
+ROUNDING = 1e-5
+"""Heat below which water at 0 degC counts as neither cold nor warm [J m-2]: the last digit must decide nothing."""
 
 
 @njit
@@ -26,9 +28,9 @@ def water_temperature(heat: float, mass: float) -> float:
 @njit
 def water_slope(heat: float, mass: float) -> float:
     """dT/dH of pure water and ice [K m2 J-1]; none while it melts."""
-    if heat < 0.0:
+    if heat < -ROUNDING:
         return 1.0 / (HEAT_ICE * mass)
-    return 0.0 if heat <= LATENT_FUSION * mass else 1.0 / (HEAT_WATER * mass)
+    return 0.0 if heat <= LATENT_FUSION * mass + ROUNDING else 1.0 / (HEAT_WATER * mass)
 
 
 @njit

@@ -18,6 +18,10 @@ OPEN_PORES = 0.05
 """Air in the crown zone below which it is shut [1] (reasoned; faded over 0.02-0.08)."""
 
 
+SPECK = 1e-10
+"""Ice that is no more than rounding [kg m-2]."""
+
+
 @njit
 def ramp(x: float, low: float, high: float) -> float:
     """0 below low, 1 above high, smooth between."""
@@ -29,7 +33,8 @@ def ramp(x: float, low: float, high: float) -> float:
 def ice_mass(state: NDArray[np.float64]) -> float:
     """Ice on the turf [kg m-2]."""
     mass = state[at.MASS + at.POND]
-    return mass - min(mass, max(0.0, state[at.HEAT + at.POND] / LATENT_FUSION))
+    ice = mass - min(mass, max(0.0, state[at.HEAT + at.POND] / LATENT_FUSION))
+    return ice if ice > SPECK else 0.0
 
 
 @njit

@@ -56,8 +56,9 @@ from winterrisk.thresholds.column_rows import COLUMN_ROWS
     FROM_GROUND,
     PATCH,
     SHELTER,
-) = range(35, 46)
-PARAMETERS = 46
+    GAUGE_WIND,
+) = range(35, 47)
+PARAMETERS = 47
 
 NAMES = tuple(row.name for row in COLUMN_ROWS)
 

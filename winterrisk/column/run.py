@@ -41,6 +41,11 @@ COVER_TALL = {"rough_grass": 2.5, "forest_clearing": 2.5}
 """Roughness over that of mown turf [1] (judged: 7 mm for grass plots of 5-10 cm)."""
 COVER_WIND = {"forest_clearing": 0.7}
 """Share of the mast's wind among trees [1] (judged)."""
+BLOWN_BARE = 0.5
+"""Snow gain at which all that wind takes is already in the gain [1] (the gain of "blows off")."""
+ORIFICE_WIND = 0.22
+"""Wind at the orifice of a gauge over that at 10 m [1]: two thirds at 1.4 m by the logarithmic profile, a third of
+that in the shelter a gauge is given (judged: a tenth of the snow lost at 0 degC and 5 m/s, a fifth in frost)."""
 COVER_LEAF = {
     "mown_green": par.LEAF_MOWN,
     "rough_grass": par.LEAF_ROUGH,
@@ -124,8 +129,12 @@ def _ground(ground: Any, attrs: Mapping[Any, Any], parameters: NDArray[np.float6
     parameters[:, par.SHELTER] = COVER_WIND.get(cover, 1.0)
     parameters[:, par.STORAGE] = float(_said(ground, "depression_storage", 0.0))
     parameters[:, par.SLOPE] = float(_said(ground, "slope", 0.015))
-    parameters[:, par.SNOW_GAIN] = float(_said(ground, "snow_gain", 1.0))
-    parameters[:, par.EXPOSED] = max(0.0, exposure)
+    gain = float(_said(ground, "snow_gain", 1.0))
+    parameters[:, par.SNOW_GAIN] = gain
+    parameters[:, par.EXPOSED] = max(0.0, exposure) * min(
+        1.0, max(0.0, (gain - BLOWN_BARE) / (1.0 - BLOWN_BARE))
+    )
+    parameters[:, par.GAUGE_WIND] = ORIFICE_WIND if attrs.get("gauge") == "unshielded" else 0.0
     parameters[:, par.HEIGHT_WIND] = float(attrs.get("height_wind", 10.0))
     parameters[:, par.HEIGHT_AIR] = float(attrs.get("height_temperature", 2.0))
     parameters[:, par.FROM_GROUND] = float(attrs.get("height_from", "ground") != "snow")
@@ -191,10 +200,11 @@ def run(
 
     Args:
         zone_weather (time[, member]): hourly weather of the zone with snow_fraction; attrs timezone,
-            height_temperature, height_wind [m], height_from ("ground" or "snow").
-        ground: build, thatch [m], drainage, depression_storage [kg m-2], slope [1], exposure, snow_gain
-        [1], cover, and
-            optionally one `soil` for the whole depth.
+            height_temperature, height_wind [m], height_from ("ground" or "snow"), gauge ("unshielded": the snow
+            it misses in wind is added; else precipitation stands as measured).
+        ground: build, thatch [m], drainage, depression_storage [kg m-2], slope [1], exposure, snow_gain [1],
+            cover, and optionally one `soil` for the whole depth. Snow is lost to wind once: hour by hour where
+            the zone is exposed and its snow "stays", by the gain where it "blows off".
         events: what people saw and did; applied to every member at its hour.
         draws: arrays (member) by key of the column's rows; "path" picks the weather member of each column.
         output: "hourly" or "days".

@@ -70,6 +70,18 @@ def blown_share(wind: float, temperature: float, exposed: float, rate: float) ->
 
 
 @njit
+def caught_share(temperature: float, wind: float) -> float:
+    """Share of the snow that a gauge without a shield catches [1], less in wind and cold.
+
+    Args:
+        temperature [degC]: of the air; wind [m s-1]: at the gauge's orifice, the formula holds to 7.2.
+
+    Reference: Kochendorfer et al. (2017), Hydrol. Earth Syst. Sci. 21, gauge height, from memory.
+    """
+    return np.exp(-0.0785 * min(wind, 7.2) * (1.407 - np.arctan(0.729 * temperature)))
+
+
+@njit
 def relayer(state: NDArray[np.float64], scratch: NDArray[np.float64]) -> None:
     """Moves the three snow layers to their set thicknesses; mass and heat are kept."""
     depth = state[at.THICK] + state[at.THICK + 1] + state[at.THICK + 2]

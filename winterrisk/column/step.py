@@ -37,6 +37,8 @@ AIR_HEAT = 1.29 * HEAT_AIR
 WET_SNOW = 0.3 * LATENT_FUSION
 """Heat of melt water in the top layer that makes it age as wet snow, through the night too [J m-2]
 (judged)."""
+AT_MELTING = 1e-9
+"""Temperature up to which a node counts as melting [degC]."""
 TRACE = 1e-3
 """Water on the turf below this joins the snow base or the mat [kg m-2]."""
 VAPOUR_DENSITY = 1.29 * VAPOUR_MASS_RATIO / STANDARD_PRESSURE
@@ -182,7 +184,7 @@ def step(
             level = balance - change * surface - used / HOUR
             base = surface
         free = (level + top_link * temperature[first]) / (top_link - change)
-        pinned = frozen and free > 0.0 and temperature[first] <= 0.0
+        pinned = frozen and free > 0.0 and temperature[first] <= AT_MELTING
         if pinned:
             flux_level, flux_slope = level, 0.0
         else:
@@ -204,7 +206,7 @@ def step(
                 wrong = max(wrong, abs(solved[i] - temperature[i]))
         if frozen:
             free = (level + top_link * temperature[first]) / (top_link - change)
-            if pinned != (free > 0.0 and temperature[first] <= 0.0):
+            if pinned != (free > 0.0 and temperature[first] <= AT_MELTING):
                 wrong = 9.0
         if wrong < TOLERANCE and abs(surface - old_surface) < 0.3:
             break

@@ -1,4 +1,4 @@
-"""Temperature, humidity, wind, water and pressure made whole, in that order."""
+"""Temperature, water, humidity, wind and pressure made whole, in that order."""
 
 from typing import Final
 
@@ -9,7 +9,12 @@ from winterrisk.science.air import pressure_at_height
 from winterrisk.weather.bridge import ANOMALY_SPREAD
 from winterrisk.weather.gaps import SHORT_WATER_GAP
 from winterrisk.weather.hours import Hours
-from winterrisk.weather.humidity import between_middays, dew_point_of_humidity, dew_point_of_minimum
+from winterrisk.weather.humidity import (
+    between_middays,
+    dew_point_in_rain,
+    dew_point_of_extremes,
+    dew_point_of_humidity,
+)
 from winterrisk.weather.pressure import at_station, is_sea_level
 from winterrisk.weather.sun_position import solar_days, solar_hours
 from winterrisk.weather.usual import usual
@@ -34,8 +39,8 @@ def fill_temperature(hours: Hours) -> Array:
 
 
 def fill_dew_point(hours: Hours) -> None:
-    """Dew point: measured, from measured humidity, from the depression round a gap, or from the day's
-    minimum."""
+    """Dew point: measured, from measured humidity, from the depression round a gap, or from the day's extremes
+    and rain; after precipitation."""
     t, dew = hours.values["air_temperature"], hours.known("dew_point")
     origin = hours.origin.get("dew_point", np.full(len(t), FILLED, dtype=np.int8))
     if "relative_humidity" in hours.values:
@@ -50,21 +55,23 @@ def fill_dew_point(hours: Hours) -> None:
         fill = hours.without_gaps(depression - base, expected.spread)
         dew = np.where(np.isfinite(dew), dew, t - np.maximum(base + fill.values, 0.0))
     else:
-        dew = _from_minimum(t, hours)
+        dew = _from_extremes(t, hours)
     hours.put("dew_point", np.minimum(dew, t), origin)
 
 
-def _from_minimum(t: Array, hours: Hours) -> Array:
+def _from_extremes(t: Array, hours: Hours) -> Array:
     days = solar_days(hours.times, hours.place.longitude)
     begins = np.flatnonzero(np.diff(days, prepend=days[0] - 1))
-    lowest = np.minimum.reduceat(t, begins)
-    return between_middays(
-        dew_point_of_minimum(lowest), days, solar_hours(hours.times, hours.place.longitude)
+    water = hours.values["precipitation"]
+    daily = dew_point_of_extremes(
+        np.minimum.reduceat(t, begins), np.maximum.reduceat(t, begins), np.add.reduceat(water, begins)
     )
+    dew = between_middays(daily, days, solar_hours(hours.times, hours.place.longitude))
+    return dew_point_in_rain(dew, t, water)
 
 
 def fill_wind(hours: Hours) -> None:
-    """Wind speed [m s-1]: bridged or borrowed; the usual 3 m/s with its daily course where none is
+    """Wind speed [m s-1]: bridged or borrowed; the usual 4.5 m/s with its daily course where none is
     measured."""
     given = hours.known("wind_speed")
     if not np.isfinite(given).any():

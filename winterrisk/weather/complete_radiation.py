@@ -78,7 +78,8 @@ def _from_range(hours: Hours, clear: Array) -> Array:
     span = np.maximum.reduceat(t, begins) - np.minimum.reduceat(t, begins)
     of_year, _ = day_and_hour(hours.times[begins])
     top = extraterrestrial(hours.place.latitude, of_year + 1)
-    return hours_of_day_sum(day_from_range(span, top) * MEGAJOULE_PER_DAY, clear, days)
+    water = np.add.reduceat(hours.values["precipitation"], begins)
+    return hours_of_day_sum(day_from_range(span, top, water) * MEGAJOULE_PER_DAY, clear, days)
 
 
 def _fill_cloud(hours: Hours, clear: Array) -> None:

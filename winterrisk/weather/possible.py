@@ -14,6 +14,7 @@ from winterrisk.weather.daily_to_hourly import HOURS_OF_RAIN, other_hours_of_rai
 from winterrisk.weather.gap_extremes import DaysOnRecord
 from winterrisk.weather.gap_groups import GROUP_WEIGHTS, LONG_GAP, USUAL, at_worst
 from winterrisk.weather.gaps import runs
+from winterrisk.weather.humidity import dew_point_in_rain
 from winterrisk.weather.path_fills import path_fills
 from winterrisk.weather.record import HOUR, Record, extended, record_of
 from winterrisk.weather.solar import clear_sky
@@ -72,7 +73,10 @@ def possible(
     begins = record.at(first)
     values = path_fills(record, begins, members, parts)
     if measured.attrs.get("station_step") == "daily":
-        _move_rain(values["precipitation"], record.times[begins:], measured.attrs["timezone"], parts)
+        _move_rain(values, record.times[begins:], measured.attrs["timezone"], parts)
+        worked_out = (record.origin["dew_point"][begins:] == FILLED)[:, None]
+        in_rain = dew_point_in_rain(*(values[n] for n in ("dew_point", "air_temperature", "precipitation")))
+        values["dew_point"] = np.where(worked_out, in_rain, values["dew_point"])
     origin = {n: o[begins:].copy() for n, o in record.origin.items()}
     if forecast is not None:
         values, origin = after_forecast(values, origin, forecast, end, FORECAST)
@@ -88,8 +92,11 @@ def possible(
     return _dataset(values, origin, sun, times, groups, follows, record, begins, measured.attrs)
 
 
-def _move_rain(rain: Array, times: NDArray[np.datetime64], timezone: str, key: tuple[KeyPart, ...]) -> None:
+def _move_rain(
+    values: dict[str, Array], times: NDArray[np.datetime64], timezone: str, key: tuple[KeyPart, ...]
+) -> None:
     """Puts a daily station's rain at other hours of its days in every path but the first, in place."""
+    rain = values["precipitation"]
     for path in range(1, rain.shape[1]):
         own = (*key, HOURS_OF_RAIN, path)
         rain[:, path] = other_hours_of_rain(rain[:, path], times, timezone, own)

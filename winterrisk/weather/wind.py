@@ -15,8 +15,9 @@ DAILY_AMPLITUDE: Final = 0.3
 """Share by which the afternoon's wind exceeds the day's mean [1] (from memory)."""
 WINDIEST_HOUR: Final = 14.0
 """Solar hour of the most wind [h] (from memory)."""
-USUAL_WIND: Final = 3.0
-"""Wind where no station measures any [m s-1] (common practice)."""
+USUAL_WIND: Final = 4.5
+"""Wind over open grass where no station measures any [m s-1]: winter means of airports in cold North America and
+the Nordic lowlands are 4 to 6 (from memory); shelter is the zone's affair."""
 
 
 def at_ten_metres(wind_speed: ArrayLike, height: float) -> Array:
