@@ -228,3 +228,19 @@ def test_the_hash_follows_what_was_seen_and_nothing_else(book: Book) -> None:
     ice(book, zone="ridge")
     assert book.record().hash() != before
     assert book.record(TOLD).hash() == book.record(np.datetime64("2025-01-14T10:00:00")).hash()
+
+
+def test_a_part_of_a_transaction_can_fail_alone(book: Book) -> None:
+    seen = {"time": "2025-01-14T09:00", "area": "4", "zone": "low", "kind": "no_ice", "known": "2025-01-15"}
+    with book.writing():
+        book.add_observation(**seen, who="Ann")
+        with pytest.raises(RuntimeError), book.writing():
+            book.add_observation(**seen, who="Bo")
+            raise RuntimeError
+        book.add_observation(**seen, who="Cy")
+    assert list(book.record().observations["who"]) == ["Ann", "Cy"]
+    with pytest.raises(RuntimeError), book.writing():
+        with book.writing():
+            book.add_observation(**seen, who="Di")
+        raise RuntimeError
+    assert list(book.record().observations["who"]) == ["Ann", "Cy"]

@@ -1,5 +1,6 @@
 """The commands that write in the book, run as people run them: what they say back, and their exit codes."""
 
+import re
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -80,7 +81,10 @@ def test_a_note_of_long_ago_says_that_earlier_nights_stand(folder: Path, said: S
 def test_a_plug_is_cut_looked_at_and_listed(folder: Path, said: Say) -> None:
     cut = said("plug", folder, "add", "4 low A2 5cm", "--on", "2025-01-14 09:00", "--who", "Ann").splitlines()
     assert cut[0] == "noted P1, 4 low A2, 50 mm deep, cut 2025-01-14 09:00 by Ann, batch 2025-01-14"
-    assert cut[1] == "batch 2025-01-14 begun: sill at 18 C, in the warm from 2025-01-15 01:00"
+    assert cut[1] == (
+        "batch 2025-01-14 begun: sill, in the warm from 2025-01-15 01:00; "
+        "note how warm it is at the plugs: plug DIR batch '2025-01-14' --temperature 18"
+    )
     control = said("plug", folder, "add", "9 open B1", "--on", "2025-01-14 10:00", "--control")
     assert control == "noted P2, 9 open B1, control, cut 2025-01-14 10:00, batch 2025-01-14"
     look = said("plug", folder, "look", "P1", "--growth", 60, "--species", "poa", "--on", "2025-01-22")
@@ -90,7 +94,8 @@ def test_a_plug_is_cut_looked_at_and_listed(folder: Path, said: Say) -> None:
     listed = said("plug", folder, "list", "--on", "2025-01-25").splitlines()
     assert listed[0].startswith("P1  4 low A2, cut 2025-01-14: annual bluegrass: alive: green from day 7")
     assert "P2  9 open B1 control" in listed[1] and "not looked at yet" in listed[1]
-    assert listed[2].endswith("1 plug called, all alive: up to 95% of it can still be dead (95 %)")
+    assert "1 plug called, alive: up to 95% of it can still be dead (95 %)" in listed[2]
+    assert listed[-1].startswith("They speak of what happened before the cut")
 
 
 def test_a_room_is_corrected_and_the_due_date_moves(folder: Path, said: Say) -> None:
@@ -143,3 +148,63 @@ def test_bad_input_is_one_line_exit_2_and_nothing_written(
 def test_a_folder_without_a_course_is_refused(tmp_path: Path, refused: Say) -> None:
     assert "course.toml" in refused("observe", tmp_path, "4 low no ice")
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_whole_book_goes_out_and_back_by_command(
+    folder: Path, tmp_path: Path, said: Say, refused: Say
+) -> None:
+    said("plug", folder, "add", "4 low A2", "--on", "2025-01-14 09:00")
+    said("observe", folder, "4 low ice 2cm", "--on", "2025-01-14 09:00")
+    out = tmp_path / "my out"
+    assert said("plug", folder, "export", out) == f"wrote {out}: 1 batches, 1 plugs, 1 observations"
+    assert said("plug", folder, "import", out).endswith(
+        "batches: 0 new, 1 there already; plugs: 0 new, 1 there already; observations: 0 new, 1 there already"
+    )
+    backup = tmp_path / "kept.sqlite"
+    assert said("plug", folder, "export", backup) == f"wrote the backup {backup}"
+    said("observe", folder, "--withdraw", 1)
+    assert said("plug", folder, "import", backup).startswith(
+        f"put back {backup}; the book as it was before is "
+    )
+    assert said("observe", folder).startswith("1: 4 low, ice 20 mm")
+    assert "no such file" in refused("plug", folder, "import", tmp_path / "nothing.csv")
+
+
+def test_a_spreadsheet_of_lines_is_typed_in_by_command(folder: Path, tmp_path: Path, said: Say) -> None:
+    (tmp_path / "walk.csv").write_text("line,day\n4 low ice 2cm,2025-01-14\n", encoding="utf-8")
+    told = said("plug", folder, "import", tmp_path / "walk.csv").splitlines()
+    assert told[0].startswith("noted 1: 4 low, ice 20 mm") and told[1].endswith(
+        "line: 1 new, 0 there already"
+    )
+
+
+def test_a_field_sheet_is_written_for_the_zones_named(folder: Path, said: Say, refused: Say) -> None:
+    told = said("plug", folder, "sheet", "4 low, practice collar dam", "--on", "2025-02-11")
+    path = folder / "reports" / "field_sheet_2025-02-11.pdf"
+    assert told == f"wrote {path}: 7 plugs with the control, zones as asked for"
+    assert path.read_bytes().startswith(b"%PDF")
+    assert "did you mean 4 low?" in refused("plug", folder, "sheet", "4 lov")
+
+
+def test_the_room_of_the_course_is_the_room_of_a_batch_without_notes(folder: Path, said: Say) -> None:
+    """A cooler room makes the verdict due later; a batch's own note goes before it."""
+
+    def due(temperature: int) -> str:
+        text = (folder / "course.toml").read_text(encoding="utf-8").partition("[plug_room]")[0]
+        (folder / "course.toml").write_text(
+            f"{text}[plug_room]\ntemperature = {temperature}\n", encoding="utf-8"
+        )
+        return said("plug", folder, "list", "--on", "2025-01-20")
+
+    (folder / "book").mkdir()
+    (folder / "book" / "plugs.csv").write_text(
+        "id,area,zone,cut\n1,4,low,2025-01-14\n2,4,low,2025-01-14\n", encoding="utf-8"
+    )
+    (folder / "book" / "looks.csv").write_text(
+        "plug,time,new_growth\n1,2025-01-18,0\n2,2025-01-18,0\n", encoding="utf-8"
+    )
+    warm, cool = due(22), due(12)
+    days = [re.findall(r"time is up (\d+ \w+)", told) for told in (warm, cool)]
+    assert [len(d) for d in days] == [2, 2] and days[0] != days[1]
+    begun = said("plug", folder, "add", "4 low A2", "--on", "2025-01-14 09:00")
+    assert "begun: sill at 12 C" in begun

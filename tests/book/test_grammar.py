@@ -64,6 +64,16 @@ OBSERVATIONS: list[tuple[str, tuple[str, str], str, float | None, str]] = [
     ("4 low ice since about new year", LOW, "ice_from", 4, ""),
     ("4 low ice from 2025-01-03 +-3d", LOW, "ice_from", 3, ""),
     ("4 low clear ice since christmas", LOW, "ice_from", 1, "clear"),
+    ("4 low ice since jan 1st", LOW, "ice_from", 1, ""),
+    ("ice since around new year's eve, green 4 low", LOW, "ice_from", 4, ""),
+    ("4 low snow 1 ft", LOW, "snow_depth_seen", 30.48, ""),
+    ("snow 1.5 feet 9 open", ("9", "open"), "snow_depth_seen", 45.72, ""),
+    ("4 low black ice, 3/8 inch thickness", LOW, "ice_seen", 9.53, "clear"),
+    ("4 low - snow-ice 1 in", LOW, "ice_seen", 25.4, "white"),
+    ('friday 4 low standing water 1/2"', LOW, "water_seen", 12.7, ""),
+    ("9 shade bubble tarp on", SHADE, "cover_on", None, "insulated"),
+    ("practice ridge plowed, 1 in left", ("practice", "ridge"), "snow_cleared", 25.4 / 10, ""),
+    ("12 low oxygen 8% co2 9%", ("12", "low"), "gas_seen", 8, "9"),
 ]
 
 
@@ -110,6 +120,11 @@ def test_share_of_the_zone(places: Places, line: str, share: float) -> None:
         ("4 low ice since about new year", dt.date(2025, 1, 1), None),
         ("4 low ice since 20 jan", dt.date(2024, 1, 20), None),
         ("this morning 4 low snow 5cm", TODAY, None),
+        ("friday 4 low snow 5cm", dt.date(2025, 1, 10), None),
+        ("tuesday 4 low snow 5cm", TODAY, None),
+        ("last tuesday 4 low snow 5cm", dt.date(2025, 1, 7), None),
+        ("Sunday 12 jan 4 low snow 5cm", dt.date(2025, 1, 12), None),
+        ("4 low snow 5cm jan 2nd", dt.date(2025, 1, 2), None),
     ],
 )
 def test_days_and_hours(places: Places, line: str, day: dt.date | None, clock: dt.time | None) -> None:
@@ -142,6 +157,9 @@ def test_bare_numbers_are_inches_where_the_course_works_in_inches(places: Places
             {"plug": "P12", "species": "creeping_bent", "new_growth": 0.0},
         ),
         ("look P12 growth 5 pale green sour smell", "looks", {"colour": "pale green", "smell": "sour"}),
+        ("P12 growth 60", "looks", {"plug": "P12", "new_growth": 0.6}),
+        ("look 4 low A2 day7 poa 60 growth", "looks", {"spot": "A2", "new_growth": 0.6}),
+        ("plug 4 low A2 2 in ice 3/4 in crowns yes", "plugs", {"depth_mm": 50.8, "crowns": "yes"}),
         ("survey 4 low dead 30-50 ice", "surveys", {"dead_low": 0.3, "dead_high": 0.5, "cause": "ice"}),
         ("survey 12 low 40% dead crown hydration poa", "surveys", {"dead_low": 0.4, "cause": "wet_freeze"}),
         ("survey 9 shade pink snow mold parts", "surveys", {"dead_low": 0.25, "cause": "snow_mould_pink"}),
@@ -204,6 +222,9 @@ REFUSED = [
     ("survey 4 low 30% 50%", "two numbers"),
     ("4 low ice 2cm; DROP TABLE plugs", "the word 'drop'"),
     ("=1+1", "no zone of the course"),
+    ("4 low crown - 4 C", "the word '-'"),
+    ("Monday 12 jan 4 low no ice", "the word 'monday'"),
+    ("4 low ice " + "the " * 100 + "not", "up to 400"),
 ]
 
 

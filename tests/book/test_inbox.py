@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from winterrisk.book import Book, Taken, open_book, refused_notes, take_inbox
+from winterrisk.book import Book, Taken, open_book, refused_lines, refused_notes, take_inbox
 from winterrisk.course import Course, read_course
 
 NOW = np.datetime64("2025-01-15T10:00:00")
@@ -63,7 +63,8 @@ def test_a_note_is_taken_moved_and_said_back(folder: Path, book: Book, write: Ca
         "noted 1: 4 low, ice 20 mm clear, 2025-01-14 15:00 by Ann",
         "noted 2: 9 afternoon shade, snow 30 cm, 2025-01-13 12:00 by Ann",
         "noted P1, 4 low A2, 50 mm deep, cut 2025-01-14 15:00 by Ann, batch 2025-01-14; "
-        "batch 2025-01-14 begun: sill at 18 C, in the warm from 2025-01-15 07:00",
+        "batch 2025-01-14 begun: sill, in the warm from 2025-01-15 07:00; "
+        "note how warm it is at the plugs: plug DIR batch '2025-01-14' --temperature 18",
     ]
     assert taken.refused == () and files(folder) == ["taken/notes.txt"]
     assert set(book.record().observations["known"].astype(str)) == {"2025-01-15 10:00:00"}
@@ -93,6 +94,17 @@ def test_refused_lines_change_nothing_and_are_answered(
         and "move it into inbox" in said
     )
     assert night() == Taken()
+
+
+def test_what_a_night_tells_of_refusals_is_the_same_when_it_is_worked_again(
+    book: Book, write: Callable, night: Night
+) -> None:
+    day = np.timedelta64(1, "D")
+    write("notes.txt", "4 low ise 2cm\n4 low no ice\n")
+    told = night().refused
+    assert refused_lines(book, NOW - day, NOW) == told and len(told) == 1
+    assert refused_lines(book, NOW, NOW + day) == ()
+    assert refused_lines(book, NOW - 2 * day, NOW - day) == ()
 
 
 def test_a_corrected_refusal_can_be_put_back(folder: Path, book: Book, write: Callable, night: Night) -> None:
@@ -153,16 +165,27 @@ def test_two_people_may_say_the_same(book: Book, write: Callable, night: Night) 
 def test_the_same_note_again_on_a_later_day_is_asked_about_once(
     book: Book, write: Callable, night: Night
 ) -> None:
-    later = NOW + np.timedelta64(7, "D")
-    write("notes.txt", "4 low no ice\n")
+    week = np.timedelta64(7, "D")
+    write("notes.txt", "4 low no ice\n9 shade bare\n")
     night()
-    write("notes.txt", "4 low no ice\n", SAVED + np.timedelta64(7, "D"))
-    first = night(later)
-    write("notes.txt", "4 low no ice\n", SAVED + np.timedelta64(7, "D"))
-    assert len(seen(book)) == 1
-    assert (first.refused == () and night(later) == Taken()) or "write the day beside them" in str(
-        first.refused[0]
-    )
+    write("notes.txt", "9 shade bare\n", SAVED + week)
+    (asked,) = night(NOW + week).refused
+    assert len(seen(book)) == 2
+    assert "taken on 2025-01-15" in str(asked) and "write the day beside them" in str(asked)
+    write("notes.txt", "9 shade bare\n", SAVED + week)
+    assert night(NOW + week) == Taken()
+    write("notes.txt", "9 shade bare 21 jan\n", SAVED + week)
+    assert len(night(NOW + week).noted) == 1
+
+
+def test_a_note_put_back_by_the_synced_folder_is_moved_and_not_told_again(
+    folder: Path, book: Book, write: Callable, night: Night
+) -> None:
+    write("notes.txt", "4 low no ice\n4 low ise\n")
+    assert len(night().refused) == 1
+    write("notes.txt", "4 low no ice\n4 low ise\n")
+    assert night() == Taken() and len(seen(book)) == 1
+    assert files(folder) == ["refused/notes.txt", "taken/notes.txt"]
 
 
 def test_a_dated_line_is_taken_again_on_another_day(book: Book, write: Callable, night: Night) -> None:

@@ -17,10 +17,14 @@ pytestmark = pytest.mark.skipif(
 )
 
 NOW = np.datetime64("2025-01-15T10:00:00")
-NOTE = (
-    "14 jan\nby Ann\n4 low ice 2cm clear\n4 low ise 2cm\n"
-    "plug 4 low A2 5cm\nplug 4 low A2 growth 60\n9 shade snow 30\n"
-)
+NOTE = """14 jan
+by Ann
+4 low ice 2cm clear
+4 low ise 2cm
+plug 4 low A2 5cm
+plug 4 low A2 growth 60
+9 shade snow 30
+"""
 FEW = 20
 MANY = pytest.param(200, marks=pytest.mark.slow)
 

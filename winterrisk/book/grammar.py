@@ -30,8 +30,9 @@ READERS: Final[dict[str, Callable[[Line], Noted]]] = {
 def noted(line: str, places: Places, today: dt.date, *, inches: bool = False, table: str = "") -> Noted:
     """What a line says, ready for the book but for its time.
 
-    The first word chooses ("plug", "look" or the name of a plug, "survey", else an observation) unless `table`
-    does. Numbers without a unit are cm of snow and mm of ice, or inches where the course works in inches.
+    The first word chooses ("plug", "look" or the name of a plug, "survey", else an observation) unless
+    `table` does. Numbers without a unit are cm of snow and mm of ice, or inches where the course works in
+    inches.
 
     Args:
         today: local day, for "yesterday" and days without a year.

@@ -68,7 +68,7 @@ def restored(
 ) -> tuple[int, int]:
     """Rows of one table of an export put in; how many are new, how many stood there already.
 
-    A row keeps its number where that is free; else it gets a new one and its corrections follow it.
+    Rows keep their numbers in an empty table; else they get new ones and their corrections follow them.
 
     Raises:
         BookError: every fault; an id of a plug, batch or version that stands for something else.
@@ -123,10 +123,10 @@ def _put(
     full: Restored,
     where: str,
 ) -> None:
-    values = dict(row)
-    if numbered and row["id"] in at:
+    values, key = dict(row), ("version" if table == "threshold_versions" else "id")
+    if numbered and at:
         del values["id"]
-    elif not numbered and table != "nights" and next(iter(row.values())) in at:
+    elif not numbered and row[key] in at:
         raise BookError(
             Fault(where, OTHER_WORDS, "a row the book does not hold yet", "correct it in the book")
         )

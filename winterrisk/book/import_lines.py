@@ -80,7 +80,7 @@ def lines_noted(book: Book, sheet: Sheet, typed: Typed, room: Room) -> tuple[lis
                     told = note_line(book, values[LINE_COLUMN], beside, room)
             except BookError as refused:
                 faults += [
-                    replace(f, where=where if where in f.where else f"{where}, {f.where}")
+                    f if f.where.startswith(where) else replace(f, where=f"{where}, {f.where}")
                     for f in refused.faults
                 ]
                 continue

@@ -1,5 +1,6 @@
 """Phone notes: `inbox/*.txt` taken line by line into the book, each line once, each refusal answered."""
 
+import contextlib
 import datetime as dt
 import hashlib
 import sqlite3
@@ -80,6 +81,16 @@ def take_inbox(folder: Path | str, book: Book, course: Any, now: np.datetime64) 
     return Taken(tuple(found.noted), tuple(found.refused))
 
 
+def refused_lines(book: Book, since: np.datetime64, until: np.datetime64) -> tuple[TakenLine, ...]:
+    """Lines of notes refused after `since` and up to `until` (UTC): the same whenever a night is worked again."""
+    sql = (
+        "SELECT file, number, line, said, refused, heading FROM inbox_lines "
+        "WHERE refused <> '' AND note NOT LIKE 'sheet %' AND known > ? AND known <= ? ORDER BY id"
+    )
+    limits = [str(np.datetime64(time, "s")) for time in (since, until)]
+    return tuple(TakenLine(*row) for row in book.connection.execute(sql, limits))
+
+
 def _take(path: Path, book: Book, course: Any, now: np.datetime64, found: _Found) -> None:
     try:
         note = Note.read(path)
@@ -99,9 +110,10 @@ def _take(path: Path, book: Book, course: Any, now: np.datetime64, found: _Found
     with book.writing() as connection:
         before = _remembered(connection, note_name(path.name), digest)
         told = before or _noted_now(connection, book, course, path.name, digest, lines, saved, now)
-    keep_refused(
-        path, [(line.number, line.refused, f"{line.heading}{line.line}") for line in told if line.refused]
-    )
+    with contextlib.suppress(OSError):
+        keep_refused(
+            path, [(line.number, line.refused, f"{line.heading}{line.line}") for line in told if line.refused]
+        )
     if not (before and note.taken_before()):
         found.add([line for line in told if line.said or line.refused])
     move_away(note)

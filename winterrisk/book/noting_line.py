@@ -1,6 +1,7 @@
 """One whole line of the grammar noted, whatever it speaks of: the way of the inbox and of spreadsheets."""
 
 import re
+from collections.abc import Mapping
 from typing import Any
 
 from winterrisk.book.append import Book
@@ -8,19 +9,27 @@ from winterrisk.book.grammar import FIRST_WORDS, noted
 from winterrisk.book.noting import Typed, note_observation, note_survey
 from winterrisk.book.noting_plugs import Room, note_look, note_plug
 from winterrisk.book.refusal import BookError
+from winterrisk.plugs import values_in_room
 from winterrisk.science.faults import Fault
+from winterrisk.thresholds import Thresholds
 
 _FIRST_WORD = re.compile(r"^\W*\w+[\s:,;.]*")
 
 
 def course_room(course: Any) -> Room:
-    """Where the plugs of a course stand, as far as its file says; light is left to the kind of room."""
-    place = course.plug_room
+    """Where the plugs of a course stand, as far as its file says: what it leaves open stays open."""
 
     def said(name: str) -> float | None:
-        return getattr(place, name) if course.says(f"plug_room.{name}") else None
+        return getattr(course.plug_room, name) if course.says(f"plug_room.{name}") else None
 
-    return Room(place.kind, place.temperature, said("light_hours"), said("light_mol"))
+    return Room(course.plug_room.kind, said("temperature"), said("light_hours"), said("light_mol"))
+
+
+def course_values(course: Any, values: Mapping[str, float] | None = None) -> dict[str, float]:
+    """Threshold values [by key] by which the plugs of a course are judged: its plug room in place of the usual."""
+    room = course_room(course)
+    known = Thresholds.defaults().values if values is None else values
+    return values_in_room(known, room.room, course.plug_room.temperature, room.light_hours, room.light_mol)
 
 
 def note_line(book: Book, line: str, typed: Typed, room: Room) -> str:

@@ -32,8 +32,11 @@ class Room:
 
 
 def _batch_words(id: str, room: Room, warm: np.datetime64, timezone: str) -> str:
-    warmth = "" if room.temperature is None else f" at {room.temperature:g} C"
-    return f"batch {id} begun: {room.room}{warmth}, in the warm from {local_text(warm, timezone)}"
+    begun = f"batch {id} begun: {room.room}"
+    warm_from = f"in the warm from {local_text(warm, timezone)}"
+    if room.temperature is not None:
+        return f"{begun} at {room.temperature:g} C, {warm_from}"
+    return f"{begun}, {warm_from}; note how warm it is at the plugs: plug DIR batch '{id}' --temperature 18"
 
 
 def note_plug(book: Book, line: str, typed: Typed, room: Room, batch: str = "", control: bool = False) -> str:

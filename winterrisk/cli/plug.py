@@ -5,14 +5,16 @@ from typing import Annotated
 
 import typer
 
-ACTIONS = ("add", "look", "list", "batch", "withdraw")
+ACTIONS = ("add", "look", "list", "sheet", "import", "export", "batch", "withdraw")
+ALONE = ("list", "sheet")
 
 
 def plug(
     folder: Annotated[Path, typer.Argument(help="course folder with course.toml", metavar="DIR")],
-    action: Annotated[str, typer.Argument(help="add, look, list, batch or withdraw")],
+    action: Annotated[str, typer.Argument(help="add, look, list, sheet, import, export, batch or withdraw")],
     words: Annotated[
-        list[str] | None, typer.Argument(help="add: 4 low A2 5cm; look: P3, or 4 low A2 growth 60")
+        list[str] | None,
+        typer.Argument(help="add: 4 low A2 5cm; look: P3, or 4 low A2 growth 60; import, export: a file"),
     ] = None,
     on: Annotated[
         str, typer.Option(help="local day, and hour if known: 2025-01-14 or '2025-01-14 09:00'")
@@ -40,9 +42,14 @@ def plug(
     Read new growth on days 3, 5, 7, 10 and 14 in the warm. Plugs may carry fungicide: wear gloves, and keep
     them out of kitchens.
 
+    sheet writes a page to print for the zones called for, or those named (4 low, 9 shade). export writes the
+    whole book to a folder of CSV, to FILE.xlsx or to a backup FILE.sqlite; import takes any of them back, or
+    a table made by hand. Withdraw takes a plug back.
+
     Example: winterrisk plug my_course add 4 low A2 5cm --on 2025-02-10
     """
-    from winterrisk.book import Room, note_batch, note_look, note_plug, open_book
+    from winterrisk.book import course_room, course_values, note_batch, note_look, note_plug, open_book
+    from winterrisk.cli.book import export_to, import_from, sheet_for
     from winterrisk.cli.typed import typed_at
     from winterrisk.course import read_course
     from winterrisk.science.faults import Fault, Refused, nearest
@@ -51,7 +58,7 @@ def plug(
         close = nearest(action, ACTIONS)
         hint = f"did you mean {close}?" if close else ""
         raise Refused(Fault("plug", repr(action), "one of " + ", ".join(ACTIONS), hint))
-    if action != "list" and not words:
+    if action not in ALONE and not words:
         raise Refused(
             Fault(f"plug {action}", "nothing after it", "a plug or batch", "see winterrisk plug --help")
         )
@@ -60,9 +67,7 @@ def plug(
     line = " ".join(words or [])
     with open_book(folder, course=course) as book:
         if action == "add":
-            place = course.plug_room
-            usual = Room(place.kind, place.temperature, place.light_hours, place.light_mol)
-            print(note_plug(book, line, typed, usual, batch, control))
+            print(note_plug(book, line, typed, course_room(course), batch, control))
         elif action == "look":
             given = {"new_growth": growth, "species": species, "colour": colour, "smell": smell}
             print(note_look(book, line, typed, given))
@@ -80,8 +85,17 @@ def plug(
         elif action == "withdraw":
             book.withdraw("plugs", line, known=typed.known_at, who=who)
             print(f"withdrawn {line}")
+        elif action == "sheet":
+            print(sheet_for(course, words or [], typed.day or typed.today))
+        elif action == "export":
+            print(export_to(book, line))
+        elif action == "import":
+            print(import_from(book, course, line, typed))
         else:
             from winterrisk.book import plug_list
 
-            for said in plug_list(book.record(), typed, everything=everything):
+            shares = {view.label: view.share for view in course.zones()}
+            for said in plug_list(
+                book.record(), typed, everything=everything, values=course_values(course), shares=shares
+            ):
                 print(said)

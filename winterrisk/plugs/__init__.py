@@ -3,14 +3,14 @@
 | file | question it answers |
 |---|---|
 | plug | what a plug, a look and a batch are |
-| warmth | how much warmth and light has it had? |
+| warmth, room | how much warmth and light has it had? |
 | green_up | by when would a live one be green? |
 | readings, likelihood | what did the looks read, and how likely is that if it lives, if it is dead? |
 | batches | did the room work? (controls) |
 | beta_binomial, zone_evidence | what do the plugs of a zone say of its dead share? |
 | group_chance, verdicts, verdict_words | alive, too early to say, dead or void; due when |
 | dead_chance, fitted_green_up | the textbook cases, one plug or many |
-| dead_share_bounds, sample_size | what do n plugs prove? how many are needed? |
+| dead_share_bounds, sample_size, proof | what do n plugs prove? how many are needed? |
 | allocation, patches, sequential | where to put them, and when to stop |
 """
 
@@ -62,6 +62,8 @@ from winterrisk.plugs.plug import (
     looks_from,
     plugs_from,
 )
+from winterrisk.plugs.proof import counted_plugs, proof_words
+from winterrisk.plugs.room import values_in_room
 from winterrisk.plugs.sample_size import (
     effective_plugs,
     miss_chance,
@@ -77,15 +79,16 @@ from winterrisk.plugs.zone_evidence import Evidence, evidence, evidence_by_zone,
 
 __all__ = [
     "ALIVE", "ANY_SPECIES", "DEAD", "EARLY", "STATES", "VOID", "Batch", "Evidence", "Look", "Plug",
-    "PlugLogError", "Verdict", "age_when_brown", "age_when_green", "alive_share", "alive_share_profile",
-    "batches_from", "brown_share_for_verdict", "dead_chance", "dead_chance_in_batch",
-    "dead_chance_limit", "dead_chance_shared_fate", "dead_share_interval", "dead_share_upper",
-    "earliest_acceptance", "effective_plugs", "evidence", "evidence_by_zone", "expected_green",
-    "gamma_median", "green_by", "green_up_fit", "green_up_log_likelihood", "light_factor",
-    "log_likelihood", "looks_from", "looks_of_zone_log_likelihood", "miss_chance",
-    "miss_chance_at_random", "miss_chance_by_zone", "miss_chance_of_lot", "naive_share", "next_zones",
-    "none_dead_chance", "none_dead_chances", "pace", "patch_miss_chance", "plugs_from",
-    "plugs_from_lot", "plugs_from_lot_exact", "plugs_to_see_dead", "post_stratified_share",
-    "still_brown", "stop_lines", "thermal_age", "turned_green", "verdict", "verdict_age", "verdict_day",
+    "PlugLogError", "Verdict", "age_when_brown", "age_when_green", "alive_share",
+    "alive_share_profile", "batches_from", "brown_share_for_verdict", "counted_plugs",
+    "dead_chance", "dead_chance_in_batch", "dead_chance_limit", "dead_chance_shared_fate",
+    "dead_share_interval", "dead_share_upper", "earliest_acceptance", "effective_plugs", "evidence",
+    "evidence_by_zone", "expected_green", "gamma_median", "green_by", "green_up_fit",
+    "green_up_log_likelihood", "light_factor", "log_likelihood", "looks_from",
+    "looks_of_zone_log_likelihood", "miss_chance", "miss_chance_at_random", "miss_chance_by_zone",
+    "miss_chance_of_lot", "naive_share", "next_zones", "none_dead_chance", "none_dead_chances",
+    "pace", "patch_miss_chance", "plugs_from", "plugs_from_lot", "plugs_from_lot_exact",
+    "plugs_to_see_dead", "post_stratified_share", "proof_words", "still_brown", "stop_lines",
+    "thermal_age", "turned_green", "values_in_room", "verdict", "verdict_age", "verdict_day",
     "warm_from", "warmth_per_day", "weibull_fit", "weibull_scale",
 ]  # fmt: skip

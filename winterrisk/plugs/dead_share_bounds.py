@@ -14,7 +14,7 @@ class Bounds(NamedTuple):
     high: float
 
 
-def dead_share_upper(n: int, dead: int = 0, confidence: float = 0.95, method: Method = "exact") -> float:
+def dead_share_upper(n: float, dead: float = 0, confidence: float = 0.95, method: Method = "exact") -> float:
     """Upper limit of the dead share [1] that n plugs with `dead` dead ones allow, one-sided.
 
     exact: Clopper-Pearson, for none dead 1 - (1-confidence)^(1/n). jeffreys, uniform: quantile of the beta
@@ -28,7 +28,7 @@ def dead_share_upper(n: int, dead: int = 0, confidence: float = 0.95, method: Me
     return float(betaincinv(dead + extra_dead, n - dead + extra_alive, confidence))
 
 
-def dead_share_interval(n: int, dead: int, confidence: float = 0.95, method: Method = "exact") -> Bounds:
+def dead_share_interval(n: float, dead: float, confidence: float = 0.95, method: Method = "exact") -> Bounds:
     """Two-sided interval of the dead share [1] from n plugs of which `dead` are dead.
 
     exact: Clopper-Pearson. jeffreys, uniform: equal tails of the beta posterior.

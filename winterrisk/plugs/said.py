@@ -27,18 +27,26 @@ class PlugsSaid:
 
 
 def plugs_said(
-    plugs: pd.DataFrame, looks: pd.DataFrame, batches: pd.DataFrame, on: np.datetime64, since: np.datetime64
+    plugs: pd.DataFrame,
+    looks: pd.DataFrame,
+    batches: pd.DataFrame,
+    on: np.datetime64,
+    since: np.datetime64,
+    values: Mapping[str, float] | None = None,
 ) -> PlugsSaid:
     """What the plugs cut from `since` on had said by `on` (UTC both).
 
     Args:
         plugs, looks, batches: tables of the book as known by `on`.
+        values: threshold values by key, with the course's plug room in them (`values_in_room`).
     """
     chosen = plugs[(plugs["cut"] >= pd.Timestamp(since)) & (plugs["cut"] <= pd.Timestamp(on))]
     if chosen.empty:
         return PlugsSaid()
-    prior = Thresholds.defaults().values["plug_prior_dead"]
-    table = verdict(chosen, looks, batch=batches, priors=prior, on=on)
+    known = Thresholds.defaults().values if values is None else values
+    prior = known["plug_prior_dead"]
+    seen = looks[looks["plug"].isin(chosen["id"])]
+    table = verdict(chosen, seen, batch=batches, priors=prior, on=on, values=known)
     table = table[~table["control"].astype(bool)]
     cut: dict[str, np.datetime64] = {}
     growing: dict[str, dt.date] = {}

@@ -8,7 +8,7 @@ from scipy.special import betaln, gammaln
 MOST_PLUGS = 100_000
 
 
-def miss_chance(share: float, n: int, rho: float = 0.0, sensitivity: float = 1.0) -> float:
+def miss_chance(share: float, n: float, rho: float = 0.0, sensitivity: float = 1.0) -> float:
     """Chance that none of n plugs is found dead though a share of the zone is [1].
 
     (1 - a)^n; with correlation rho between plugs the beta-binomial B(al, be + n) / B(al, be), al =

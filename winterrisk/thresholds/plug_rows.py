@@ -173,6 +173,15 @@ PLUG_ROWS: tuple[Row, ...] = (
         0.7,
         note="patchy damage and doubt about the chance together",
     ),
+    _row(
+        "plug_spot_correlation",
+        "likeness of plugs cut at one spot",
+        "1",
+        0.6,
+        0.3,
+        0.9,
+        note="used only to say what a number of plugs proves",
+    ),
     _row("plug_prior_dead", "chance of dead where nothing else is known", "1", 0.20, 0.02, 0.8),
     _row("plug_confidence", "chance from which a plug is called", "1", 0.95, 0.8, 0.99),
     _row(
@@ -187,6 +196,14 @@ PLUG_ROWS: tuple[Row, ...] = (
     _row("plug_room_temperature", "room where nobody noted it", "degC", 20.0, 10.0, 25.0),
     _row("plug_room_doubt", "doubt of the log warmth in a room nobody measured", "1", 0.20, 0.05, 0.5),
     _row("plug_sill_light", "daily light on a winter sill", "mol m-2 d-1", 3.0, 0.5, 10.0),
-    _row("plug_lamp_light", "light just beneath a bright lamp", "mol m-2 h-1", 1.0, 0.2, 2.5),
+    _row(
+        "plug_lamp_light",
+        "light just beneath a bright lamp",
+        "mol m-2 h-1",
+        1.25,
+        0.2,
+        2.5,
+        note="about 350 umol m-2 s-1; burnt day and night at 20 degC live plugs then break in two to three days",
+    ),
     _row("plug_lamp_hours", "hours a lamp is on where nobody noted it", "h d-1", 16.0, 8.0, 24.0),
 )
