@@ -10,8 +10,8 @@ import re
 import sys
 from pathlib import Path
 
-TESTS = 1400
-FIELD_CHECKS = 18
+TESTS = 1880
+FIELD_CHECKS = 21
 
 
 def counted(text: str) -> tuple[int, int]:

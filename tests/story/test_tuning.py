@@ -57,7 +57,9 @@ def test_fit_preview_adopt_night_and_undo(two_greens: Path, winterrisk_command) 
     assert "ice_multiplier.annual_bluegrass" in out and "proposed" in out and "Nothing is adopted" in out
     assert not (two_greens / "thresholds.toml").exists()
 
-    code, out, err = winterrisk_command("tune", two_greens, "preview", "--winter", "2024-25", "--every", "45")
+    code, out, err = winterrisk_command(
+        "tune", two_greens, "preview", "--winter", "2024-25", "--every", "120"
+    )
     assert code == 0, err
     assert "Calls of past nights" in out and "hit" in out and "miss" in out
 
