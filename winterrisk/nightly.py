@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import xarray as xr
 
 from winterrisk import hazards, reports, risk, sampling
-from winterrisk.book import Record, events, open_book
+from winterrisk.book import Record, course_values, events, open_book, refused_lines, take_inbox
 from winterrisk.column.members import Members, members
 from winterrisk.column.read_compiled import is_compiled
 from winterrisk.column.unseen import with_unseen
@@ -42,13 +43,14 @@ class Settings:
 
 @dataclass(frozen=True)
 class Work:
-    """What a night needs, read once."""
+    """What a night needs, read once; refused: lines of phone notes that were not understood since yesterday."""
 
     course: Course
     thresholds: Thresholds
     record: Record
     raw: xr.Dataset
     settings: Settings = field(default_factory=Settings)
+    refused: tuple[str, ...] = ()
 
     @property
     def zones(self) -> tuple[str, ...]:
@@ -90,23 +92,33 @@ def run(
     *,
     settings: Settings | None = None,
     tell: Tell = lambda line: None,
+    clock: np.datetime64 | None = None,
 ) -> Night:
     """Work the night `on` (today when left out) of a course folder, write it, and send what is new.
 
+    On the night of the day itself phone notes are taken in first.
+
+    Args:
+        clock: UTC; the machine's when left out.
     Raises:
         Refused: course file, thresholds, weather or book cannot be used; nothing was written.
     """
     course = read_course(course_dir)
     reports.refuse_unwritable(course.folder)
-    day = on or dt.datetime.now(course.zoneinfo).date()
+    clock = np.datetime64(dt.datetime.now(dt.UTC).replace(tzinfo=None), "s") if clock is None else clock
+    today = pd.Timestamp(clock).tz_localize("UTC").tz_convert(course.timezone).date()
+    day = on or today
     now = night_instant(day, course.timezone)
     chosen = settings or Settings()
     thresholds = Thresholds.read(course.folder)
     raw = read_course_station(course)
     weather = possible_winters(raw, course, day, chosen, known=not hindsight)
     with open_book(course.folder, course=course) as book:
+        if day == today and not hindsight:
+            take_inbox(course.folder, book, course, min(now, clock))
         record = book.record(known_by=None if hindsight else now)
-    work = Work(course, thresholds, record, raw, chosen)
+        refused = tuple(map(str, refused_lines(book, now - np.timedelta64(1, "D"), now)))
+    work = Work(course, thresholds, record, raw, chosen, refused)
     if not is_compiled():
         tell("compiling, once")
     several = members(weather.paths, chosen.n_ground, (course.id, winter_of(day)), thresholds)
@@ -165,12 +177,14 @@ def judged(
     harm = hazards.run(winter_days, course.turf().sel(zone=list(work.zones)), several.traits)
     draws = work.chance_draws(winter_of(on))
     now = night_instant(on, course.timezone)
+    values = course_values(course, work.thresholds.values)
     weight = risk.weights(
         harm, draws, record.plugs, record.looks, record.surveys, batches=record.batches,
         share=course.turf()["share"], base=several.weight, on=None if hindsight else now, used=work.thresholds.used,
+        values=values,
     )  # fmt: skip
     since = np.datetime64(replay_start(winter_of(on)))
-    said = plugs_said(record.plugs, record.looks, record.batches, now, since)
+    said = plugs_said(record.plugs, record.looks, record.batches, now, since, values)
     tonight, last = np.datetime64(on, "D") - 1, winter_days["day"].to_numpy().astype("datetime64[D]")[-1]
     ahead = [np.datetime64(d, "D") for d in decision_days(course, on)]
     wanted = sorted({tonight, *said.cut.values(), *(d for d in ahead if d <= last)})
@@ -182,10 +196,15 @@ def judged(
         outlook, course, record, stakes, weather.paths, on, until=until_day, growing=said.growing
     )
     zones = reports.zone_records(outlook, {v.label: v.area for v in course.zones()}, tonight, until)
+    notices = reports.night_notices(
+        on=np.datetime64(on, "D"), now=now, winter_days=winter_days, harm=harm,
+        events=zone_events(work, now), before=before, refused=work.refused,
+    )  # fmt: skip
     night = reports.night_record(
         course=course.place.name, on=on, winter=winter_of(on), version=version("winterrisk"), hindsight=hindsight,
         plan=plan, cannot_say=[{"zone": z, "why": weather.blind} for z in work.zones if weather.blind],
-        verdicts_due=said.due, data=reports.data_record(weather, until_day, zones, course.timezone), before=before,
+        verdicts_due=said.due, data=reports.data_record(weather, until_day, zones, course.timezone),
+        notices=notices, before=before,
     )  # fmt: skip
     return Night(night, reports.alert_text(night), outlook, winter_days)
 
@@ -198,6 +217,7 @@ def _used(work: Work, night: Night, weather: NightWeather, before: dict[str, Any
         "book_sha256": work.record.hash(),
         "before": [[c["kind"], c["zone"]] for c in before["calls"]] if before else None,
         "hindsight": night.record["hindsight"],
+        "refused": list(work.refused),
         "n_ground": work.settings.n_ground,
         "n_paths": work.settings.n_paths,
         "n_draws": work.settings.n_draws,

@@ -182,7 +182,7 @@ def test_the_command_says_what_to_do_and_ends_with_4(
     station.write_text(
         "".join(r for r in rows if not r.startswith("20") or r[:16] < "2024-01-12T10:00"), "utf-8"
     )
-    code, out, err = winterrisk_command("nightly", course, "--on", "2024-01-15", "--json")
+    code, out, err = winterrisk_command("nightly", course, "--on", "2024-01-15", "--send", "--json")
     assert code == 4
     assert out == (course / "nights" / "2024-01-15" / "night.json").read_text(encoding="utf-8")
     unreached, summary = (line for line in err.splitlines() if line != "compiling, once")
@@ -197,6 +197,6 @@ def test_each_date_on_which_nothing_can_be_said_is_news(
     with (course / "course.toml").open("a", encoding="utf-8") as file:
         file.write(f'\n[[people]]\nname = "Inga Varrow"\naddress = "{address(port, "inga")}"\n')
     for count, on in enumerate(("2024-01-25", "2024-01-25", "2024-01-26")):
-        assert winterrisk_command("nightly", course, "--on", on)[0] == 3
+        assert winterrisk_command("nightly", course, "--on", on, "--send")[0] == 3
         assert len(letters.kept) == (1, 1, 2)[count]
     assert all(str(letter["Subject"]).startswith("CANNOT SAY for 1 low") for _, letter in letters.kept)

@@ -13,6 +13,7 @@ def check(folder: Annotated[Path, typer.Argument(help="Course folder, with cours
 
     Example: winterrisk check my_course
     """
+    from winterrisk.book import refused_notes
     from winterrisk.course import Doubt, doubts, read_course, record_doubts
 
     course = read_course(folder)
@@ -20,6 +21,8 @@ def check(folder: Annotated[Path, typer.Argument(help="Course folder, with cours
     print(f"{course.place.name}: {areas} areas, {zones} zones, course.toml read without a fault")
     for doubt in doubts(course):
         print(doubt)
+    for line in refused_notes(course.folder):
+        print(line)
     if course.station_path.exists():
         from winterrisk.weather import read_course_station
 

@@ -12,7 +12,12 @@ def nightly(
     folder: Annotated[Path, typer.Argument(help="course folder with course.toml", metavar="DIR")],
     on: Annotated[str, typer.Option(help="night to work, as 2025-02-26; today when left out")] = "",
     hindsight: Annotated[bool, typer.Option("--hindsight", help="use also what became known later")] = False,
-    send: Annotated[bool, typer.Option(help="send the message to the people of the course file")] = True,
+    send: Annotated[
+        bool | None,
+        typer.Option(
+            "--send/--no-send", help="message the people of the course file; with --on only when asked"
+        ),
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="print the night as one JSON object")] = False,
 ) -> None:
     """Say which greens to look at and where to pull plugs, and write nights/DATE/ in the course folder.
@@ -28,7 +33,7 @@ def nightly(
         print(line, file=sys.stderr if json else sys.stdout, flush=True)
 
     day = day_of(on) if on else None
-    night = steps.run(folder, day, send=send, hindsight=hindsight, tell=tell)
+    night = steps.run(folder, day, send=not on if send is None else send, hindsight=hindsight, tell=tell)
     if json:
         print(text_json.dumps(night.record, indent=2, ensure_ascii=False))
     else:

@@ -12,7 +12,7 @@ from winterrisk.course.presets import NO_PRESET, PRESETS, Preset
 from winterrisk.course.scope import SCOPE
 from winterrisk.course.section import expected_by, field_of, holds_list, known_keys, section_in
 from winterrisk.course.shade import SHADE
-from winterrisk.course.station import UNITS_OF, Columns, Station
+from winterrisk.course.station import UNITS_OF, Columns, StationFile
 from winterrisk.course.templates import TEMPLATES
 
 FROM_PRESET: Final = {
@@ -37,8 +37,9 @@ _IN_WORDS: Final = {
 }
 """Keys whose values are neither a word of a list nor a number nor free text."""
 
-_WITH_SECTIONS: Final[tuple[type[BaseModel], ...]] = (Area, Station)
+_WITH_SECTIONS: Final[tuple[type[BaseModel], ...]] = (Area, StationFile)
 """Sections with sections of their own under a heading."""
+_LIKE_STATION: Final = "`file` is required; the other keys are those of `[station]`, columns among them."
 
 
 def course_file_reference() -> str:
@@ -57,8 +58,11 @@ def _sections(model: type[BaseModel], above: str = "") -> list[str]:
         path = f"{above}{key}"
         heading = f"[[{path}]]" if holds_list(field) else f"[{path}]"
         words = " ".join((inside.__doc__ or "").split())
+        if inside is StationFile:
+            parts.append(f"## {heading}\n\n{words} {_LIKE_STATION}")
+            continue
         parts.append(f"## {heading}\n\n{words}\n\n{_key_table(inside, path)}")
-        if inside in _WITH_SECTIONS:
+        if issubclass(inside, _WITH_SECTIONS):
             parts += _sections(inside, f"{path}.")
     return parts
 
@@ -67,7 +71,7 @@ def _key_table(model: type[BaseModel], path: str) -> str:
     rows = []
     for key in known_keys(model):
         field = field_of(model, key)
-        if field is None or (model in _WITH_SECTIONS and section_in(field) is not None):
+        if field is None or (issubclass(model, _WITH_SECTIONS) and section_in(field) is not None):
             continue
         cells = (
             f"`{key}`",

@@ -150,7 +150,8 @@ def expected_by(field: FieldInfo, *, entry: bool = False) -> str:
     unit = _unit(field)
     if low is not None and high is not None:
         kind = "a whole number" if int in set(inner_types(field.annotation)) else "a number"
-        return f"{kind} from {low:,.15g} to {high:,.15g}" + (f" {unit}" if unit else "")
+        ends = (f"{end:,.15g}" if abs(end) >= 10_000 else f"{end:.15g}" for end in (low, high))
+        return f"{kind} from {' to '.join(ends)}" + (f" {unit}" if unit else "")
     if bool in set(inner_types(field.annotation)):
         return "true or false"
     return field.description or "another value"

@@ -1,9 +1,9 @@
 """The small optional sections of the course file, one class each, in the order they are written."""
 
 from datetime import date
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field
 
 from winterrisk.course.area import Biotype
 from winterrisk.course.calendar import winter_start
@@ -63,29 +63,17 @@ class Forecast(Section):
     contact: str = said("your e-mail address: free services ask who is calling", "")
 
 
-_ROOMS = {"sill": {"light_hours": 9.0, "light_mol": 6.0}, "lamp": {"light_hours": 14.0, "light_mol": 12.0}}
-"""Light on plugs: hours (12-16 h under a lamp is common advice) and mol m-2 d-1; judged."""
-
-
 class PlugRoom(Section):
     """Where plugs stand to green up. A cool sill is the commonest reason for calling a live plug dead."""
 
     kind: Annotated[Literal["sill", "lamp"], FORGIVING] = said("window sill or lamp", "sill")
     temperature: Number = number("temperature at the plugs", 2, 35, "degC", 18.0)
     light_hours: Number | None = number(
-        "hours of light a day; left out = 9 on a sill, 14 under a lamp", 0, 24, "h", None
+        "hours of light a day; left out = the usual of such a room", 0, 24, "h", None
     )
     light_mol: Number | None = number(
-        "light a day; left out = 6 on a sill, 12 under a lamp", 0, 60, "mol m-2 d-1", None
+        "light a day; left out = the usual of such a room", 0, 60, "mol m-2 d-1", None
     )
-
-    @model_validator(mode="before")
-    @classmethod
-    def _usual_light(cls, raw: Any) -> Any:
-        if not isinstance(raw, dict):
-            return raw
-        kind = raw.get("kind", "sill")
-        return {**_ROOMS.get(kind, {}), **raw} if isinstance(kind, str) else raw
 
 
 class Covers(Section):

@@ -4,7 +4,7 @@ from typing import Annotated, Final, Literal
 
 from pydantic import BeforeValidator, ValidationInfo, field_validator
 
-from winterrisk.course.section import FORGIVING, Number, Section, number, refusal, said
+from winterrisk.course.section import FORGIVING, Number, Section, Whole, YesNo, number, refusal, said
 
 Unit = Annotated[
     Literal[
@@ -93,12 +93,10 @@ class Columns(Section):
         return {name: getattr(self, name) for name in UNITS_OF if getattr(self, name) is not None}
 
 
-class Station(Section):
-    """The weather record the nights are worked from. Required; every key has a default."""
+class StationFile(Section):
+    """A further record that fills gaps of the first one after its bias is taken off."""
 
-    file: str = said(
-        "the record, a CSV file; a path inside the course folder or a full one", "station.csv", min_length=1
-    )
+    file: str = said("the record, a CSV file; a path inside the course folder or a full one", min_length=1)
     name: str = said("name of the station", "")
     latitude: Number | None = number("latitude; left out = at the course", -90, 90, "degrees north", None)
     longitude: Number | None = number("longitude; left out = at the course", -180, 180, "degrees east", None)
@@ -123,4 +121,36 @@ class Station(Section):
     )  # fmt: skip
     licence: str = said("terms of the record, printed in reports", "")
     provider: str = said("who measured it, printed in reports", "")
+    downslope_winds: YesNo = said(
+        "true where warm winds from the mountains raise the air by 10 degrees in an hour", False
+    )
     columns: Columns = said("headings and units of the file", Columns())
+
+
+class Chosen(Section):
+    """One station of the online history, chosen for one variable; written by the program, once, with the reason."""
+
+    variable: str = said("what it gives, as air_temperature", min_length=1)
+    id: str = said("the service's own name of the station", min_length=1)
+    name: str = said("name of the station", "")
+    latitude: Number = number("latitude", -90, 90, "degrees north")
+    longitude: Number = number("longitude", -180, 180, "degrees east")
+    elevation: Number | None = number("height above the sea", -430, 9000, "m", None)
+    distance_km: Number = number("how far from the course", 0, 1000, "km")
+    completeness: Number = number("share of its winter hours that are there", 0, 1, "", 0.0)
+    step: Annotated[Literal["hourly", "daily"], FORGIVING] = said("how often it reports", "hourly")
+    reason: str = said("why this one", "")
+
+
+class Station(StationFile):
+    """The weather record the nights are worked from. Required; every key has a default."""
+
+    file: str = said(
+        "the record, a CSV file; a path inside the course folder or a full one", "station.csv", min_length=1
+    )
+    source: Annotated[Literal["file", "meteostat"], FORGIVING] = said(
+        "file = the record above; meteostat = the open history of that name, by the internet", "file"
+    )
+    since: Whole = number("first year that is asked of the online history", 1950, 2100, "", 2000)
+    chosen: tuple[Chosen, ...] = said("stations of the online history, one for each variable", ())
+    second: tuple[StationFile, ...] = said("further records that fill the gaps of the first", ())

@@ -3,6 +3,7 @@
 | file | holds |
 |---|---|
 | night_record | the night as plain values (night.json) |
+| notices, notices_seen, notices_turf | what else the night has to say: corrections, conflicts, turf, refused notes |
 | alert | headline and body for the phone |
 | night_page, night_files | the page behind the alert; all files of a night |
 | write_night | nights/DATE/, whole or not at all |
@@ -13,6 +14,7 @@
 from winterrisk.reports.alert import alert_text
 from winterrisk.reports.night_files import data_record, night_files
 from winterrisk.reports.night_record import night_record, zone_records
+from winterrisk.reports.notices import night_notices
 from winterrisk.reports.send_news import send_news
 from winterrisk.reports.write_night import FolderError, previous_night, refuse_unwritable, write_night
 
@@ -21,6 +23,7 @@ __all__ = [
     "alert_text",
     "data_record",
     "night_files",
+    "night_notices",
     "night_record",
     "previous_night",
     "refuse_unwritable",

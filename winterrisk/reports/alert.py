@@ -4,6 +4,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from winterrisk.reports.notices import IN_THE_MESSAGE
 from winterrisk.reports.words import (
     BAND_WORDS,
     BODY_LENGTH,
@@ -23,6 +24,9 @@ SAFETY = {
     "fungicide, the label comes first, never in a kitchen.",
 }
 """The usual cautions (common practice, no source); labels, local codes and licensed practice come first."""
+
+MOST_NOTICES = 2
+"""Notices that a message carries at most; the page has all (judged)."""
 
 Night = Mapping[str, Any]
 Calls = Sequence[Mapping[str, Any]]
@@ -62,6 +66,7 @@ def body(night: Night) -> str:
     pieces.append((0, _data(night)))
     if main:
         pieces.append((1, f"If you do nothing: {_otherwise(main)}"))
+    pieces += [(2, f"{_sentence(n['text'])}") for n in _told(night)]
     if night["changed_since"]:
         pieces.append((3, f"Since last night: {night['changed_since'][0]}."))
     if main and main["kind"] in SAFETY:
@@ -116,6 +121,14 @@ def _why(call: Mapping[str, Any]) -> str:
     if call["kind"] == "look":
         return f"{call['zone']}: {call['reason']}."
     return f"{call['zone']}: {cause_in_words(call['reason'])}; {chance} that {what} {when}."
+
+
+def _told(night: Night) -> Sequence[Mapping[str, str]]:
+    return [n for n in night["data"].get("notices", ()) if n["kind"] in IN_THE_MESSAGE][:MOST_NOTICES]
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 def _otherwise(call: Mapping[str, Any]) -> str:

@@ -9,6 +9,7 @@ import numpy as np
 import xarray as xr
 from numpy.typing import NDArray
 
+from winterrisk.reports.notices import with_judged
 from winterrisk.sampling import Call, Plan
 
 DIGITS = 4
@@ -110,6 +111,7 @@ def night_record(
     cannot_say: Sequence[Mapping[str, str]],
     verdicts_due: Sequence[Mapping[str, Any]],
     data: Mapping[str, Any],
+    notices: Sequence[Mapping[str, str]] = (),
     before: Mapping[str, Any] | None,
 ) -> dict[str, Any]:
     """The whole night in the order of the published schema (docs/night_schema.json)."""
@@ -126,4 +128,5 @@ def night_record(
         "verdicts_due": [dict(r) for r in verdicts_due],
         "data": dict(data),
     }
+    record["data"]["notices"] = with_judged([dict(n) for n in notices], record["calls"])
     return record | {"changed_since": changes(record, before)}

@@ -2,13 +2,20 @@
 
 import json
 import os
+import re
 import shutil
 import tempfile
+import time
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from winterrisk.science.faults import Fault, Refused
+
+DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
+STAGING: Final = ".writing-"
+LEFT_OVER: Final = 86400.0
+"""Age from which a half-written night of a run that was stopped is swept away [s] (judged)."""
 
 
 class FolderError(Refused):
@@ -34,7 +41,7 @@ def previous_night(folder: Path, on: str) -> dict[str, Any] | None:
     nights = folder / "nights"
     if not nights.is_dir():
         return None
-    dates = sorted(p.name for p in nights.iterdir() if p.is_dir() and p.name < on)
+    dates = sorted(p.name for p in nights.iterdir() if p.is_dir() and DATE.fullmatch(p.name) and p.name < on)
     for date in reversed(dates):
         runs = written_nights(folder, date)
         if runs:
@@ -90,7 +97,8 @@ def write_night(
 
 def _write_whole(nights: Path, target: Path, files: Mapping[str, str]) -> None:
     nights.mkdir(exist_ok=True)
-    staging = Path(tempfile.mkdtemp(prefix=".writing-", dir=nights))
+    _sweep(nights)
+    staging = Path(tempfile.mkdtemp(prefix=STAGING, dir=nights))
     try:
         for name, text in files.items():
             (staging / name).write_text(text, encoding="utf-8")
@@ -102,3 +110,9 @@ def _write_whole(nights: Path, target: Path, files: Mapping[str, str]) -> None:
             staging.replace(target)
     finally:
         shutil.rmtree(staging, ignore_errors=True)
+
+
+def _sweep(nights: Path) -> None:
+    for left in nights.glob(f"{STAGING}*"):
+        if time.time() - left.stat().st_mtime > LEFT_OVER:
+            shutil.rmtree(left, ignore_errors=True)

@@ -1,5 +1,7 @@
 """What plugs and spring surveys say about members and draws: evidence weights, zone by zone."""
 
+from collections.abc import Mapping
+
 import numpy as np
 import pandas as pd
 import xarray as xr
@@ -51,6 +53,7 @@ def weights(
     base: Array | None = None,
     on: np.datetime64 | None = None,
     used: frozenset[str] = frozenset(),
+    values: Mapping[str, float] | None = None,
 ) -> xr.DataArray:
     """Weight (zone, member, draw) of each possible winter and threshold draw [1], adding to 1 in each zone.
 
@@ -65,6 +68,7 @@ def weights(
         base (member): prior weight of the members; equal when left out.
         on: UTC; what was cut or seen later is left out.
         used: ids of plugs, and of surveys as "survey 12", that the thresholds have learned from already.
+        values: threshold values by key, with the course's plug room in them; the table's when left out.
     """
     doses = running_doses(harm)
     days = doses["day"].to_numpy().astype("datetime64[D]")
@@ -83,7 +87,7 @@ def weights(
         return known[zone, day, species]
 
     spoken = {zone: np.zeros((n_member, n_draw)) for zone in zones}
-    for item in evidence(plugs, looks, batches, on=on, used=used):
+    for item in evidence(plugs, looks, batches, on=on, values=values, used=used):
         if item.zone in spoken and days[0] <= item.cut.astype("datetime64[D]"):
             p = expected(item.zone, item.cut.astype("datetime64[D]"), item.species)
             spoken[item.zone] += item.log_likelihood(p, thresholds["plug_correlation"])
