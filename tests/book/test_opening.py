@@ -203,6 +203,15 @@ def test_all_faults_of_all_files_are_named_at_once(folder: Path) -> None:
     assert len(refused.value.faults) == 3
 
 
+def test_a_file_with_thousands_of_faults_tells_the_first_hundred(folder: Path) -> None:
+    row = "2025-01-14,4,lowe,no_ice,,,,,Ann,\n"
+    csv(folder, "observations.csv", SEEN + 2000 * row)
+    with pytest.raises(BookError) as refused:
+        open_book(folder)
+    assert len(refused.value.faults) == 101
+    assert "1900 faults more; correct these first" in str(refused.value.faults[-1])
+
+
 def test_a_byte_order_mark_is_no_fault(folder: Path) -> None:
     (folder / "book").mkdir()
     text = f"{SEEN}2025-01-14T09:00,4,low,no_ice,,,,,Ann,\n"

@@ -16,12 +16,9 @@ from winterrisk.book.noting_plugs import Room
 from winterrisk.book.read_csv import MUST, known_of
 from winterrisk.book.read_csv import TABLES as HAND_MADE
 from winterrisk.book.read_sheets import Sheet, read_csv_sheet, read_xlsx_sheets
-from winterrisk.book.refusal import BookError
+from winterrisk.book.refusal import BookError, told
 from winterrisk.book.schema import COLUMNS
 from winterrisk.science.faults import Fault, nearest
-
-MOST_FAULTS = 100
-"""Faults told of one import; a file with more is wrong in one way."""
 
 
 @dataclass
@@ -112,15 +109,8 @@ def import_tables(book: Book, source: Path | str, typed: Typed, room: Room) -> I
                 except BookError as refused:
                     faults.extend(refused.faults)
         if faults:
-            raise BookError(_told(faults))
+            raise BookError(told(faults))
     return done
-
-
-def _told(faults: list[Fault]) -> list[Fault]:
-    if len(faults) <= MOST_FAULTS:
-        return faults
-    more = Fault("and", f"{len(faults) - MOST_FAULTS} faults more", "", "correct these first")
-    return [*faults[:MOST_FAULTS], more]
 
 
 def _is_export(sheet: Sheet, columns: Columns) -> bool:

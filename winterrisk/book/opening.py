@@ -6,7 +6,7 @@ from typing import Any
 from winterrisk.book.append import FILE_NAME, Book
 from winterrisk.book.places import Places
 from winterrisk.book.read_csv import Line, read_book_folder
-from winterrisk.book.refusal import BookError
+from winterrisk.book.refusal import BookError, told
 from winterrisk.book.schema import VERSION
 from winterrisk.book.write_file import connect, migrate, use_journal, version_of
 from winterrisk.science.faults import Fault
@@ -30,7 +30,7 @@ def _take_in(book: Book, found: dict[str, list[Line]]) -> None:
     for table, lines in found.items():
         faults += book.append_lines(table, [(line.given, line.known, line.where) for line in lines])[1]
     if faults:
-        raise BookError(faults)
+        raise BookError(told(faults))
 
 
 def open_book(folder: str | Path, create: bool = True, course: Any = None) -> Book:

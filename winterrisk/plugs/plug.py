@@ -1,6 +1,6 @@
 """What a plug, a look at it, and the batch it stood in are; built from the book's tables."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -80,8 +80,21 @@ def _number(value: Any) -> float:
     return float("nan") if value is None or value is pd.NA or value == "" else float(value)
 
 
+def _rows(table: pd.DataFrame) -> Iterator[dict[str, Any]]:
+    """The rows as mappings, times as datetime64; far quicker than the library's own way on text columns."""
+    columns = [
+        table[name].to_numpy().astype("datetime64[s]")
+        if pd.api.types.is_datetime64_dtype(table[name])
+        else table[name].to_numpy(dtype=object)
+        for name in table.columns
+    ]
+    return (dict(zip(table.columns, row, strict=True)) for row in zip(*columns, strict=True))
+
+
 def utc_moment(value: Any) -> np.datetime64:
     """A UTC time to the second from text, Timestamp or datetime64; NaT where there is none."""
+    if isinstance(value, np.datetime64):
+        return value.astype("datetime64[s]")
     if value is None or value == "" or pd.isna(value):
         return NEVER
     moment: np.datetime64 = pd.Timestamp(value).to_datetime64().astype("datetime64[s]")
@@ -106,7 +119,7 @@ def plugs_from(table: pd.DataFrame | Iterable[Plug]) -> tuple[Plug, ...]:
             batch=_text(row.get("batch")),
             label=_text(row.get("label")),
         )
-        for row in table.to_dict("records")
+        for row in _rows(table)
     )
 
 
@@ -123,7 +136,7 @@ def looks_from(table: pd.DataFrame | Iterable[Look]) -> tuple[Look, ...]:
             colour=_text(row.get("colour")),
             smell=_text(row.get("smell")),
         )
-        for row in table.to_dict("records")
+        for row in _rows(table)
     )
 
 
@@ -145,5 +158,5 @@ def batches_from(table: pd.DataFrame | Iterable[Batch] | Batch | None) -> dict[s
             light_mol=_number(row.get("light_mol")),
             void=bool(row.get("void", False)),
         )
-        for row in table.to_dict("records")
+        for row in _rows(table)
     }
