@@ -128,6 +128,21 @@ def test_winters_that_contradict_each_other_are_refused() -> None:
     assert any("contradict each other" in reason for reason in found.refusals)
 
 
+WET = 4.0
+"""Wet margin [K] at which the wet shift alone would kill most."""
+
+
+def test_long_ice_only_ever_with_wet_freezes_cannot_be_separated() -> None:
+    """The truth is ice alone; soaked freezes came with it each time, so nothing on record tells them apart."""
+    ice = {"4 low": 1.6, "4 dam": 2.2, "6 low": 1.1}
+    both = [winter(name, ice, wet=dict.fromkeys(ice, WET)) for name in ("2022-23", "2023-24")]
+    found = fitted(both, seen(both, truth(ice=1.2), "both"))
+    assert any("cannot separate lack of air under ice from soaked crowns" in r for r in found.refusals)
+    apart = [winter("2022-23", ice, wet=dict.fromkeys(ice, WET)), winter("2023-24", ice)]
+    found = fitted(apart, seen(apart, truth(ice=1.2), "both"))
+    assert not any("cannot separate" in reason for reason in found.refusals)
+
+
 def test_held_out_winters_are_refused_only_when_the_fit_foretells_worse() -> None:
     assert refusals((), (HeldOut("2022-23", -5.0, -6.0), HeldOut("2023-24", -4.0, -3.5))) == ()
     assert len(refusals((), (HeldOut("2022-23", -5.0, -4.0), HeldOut("2023-24", -4.0, -3.5)))) == 1

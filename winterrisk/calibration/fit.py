@@ -15,6 +15,7 @@ from winterrisk.calibration.model import CourseModel, course_model
 from winterrisk.calibration.pieces import Piece, pieces
 from winterrisk.calibration.proposal import PROPOSED
 from winterrisk.calibration.refusals import Learned, refusals
+from winterrisk.calibration.separable import told_apart
 from winterrisk.calibration.smc import Particles, sequential_monte_carlo
 from winterrisk.calibration.speaking import speaking
 from winterrisk.calibration.winter import Winter
@@ -178,4 +179,5 @@ def _learned(row: Row, model: CourseModel, draws: Array, place: int, before: flo
         surveys=spoken.surveys,
         alive=spoken.alive,
         dead=spoken.dead,
+        apart=told_apart(model, row.key),
     )

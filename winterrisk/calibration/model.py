@@ -81,6 +81,20 @@ class Place:
             for at, d in self.doses.items()
         }
 
+    def dead_by(self, hazard: str, draws: Values) -> dict[DayGrass, Array]:
+        """Dead share (member, draw) [1] of each grass on each day that one hazard alone would leave.
+
+        A hazard whose chance hangs on no sampled row is not told apart from what is held: its share is 0.
+        """
+        none = np.zeros(1)
+        quiet = {**draws, BACKGROUND: none}
+        return {
+            at: dead_of_species({hazard: d.moving[hazard]}, d.species, quiet)
+            if hazard in d.moving
+            else np.zeros((len(d.living), 1))
+            for at, d in self.doses.items()
+        }
+
     def log_likelihood(self, draws: Values) -> Array:
         """Log chance of all that was seen here (draw)."""
         dead = self.dead(draws)

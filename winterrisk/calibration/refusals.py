@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from winterrisk.calibration.held_out import HeldOut
+from winterrisk.calibration.separable import Apart
 
 FEWEST = 8
 """Plugs and surveys that must speak of a row.
@@ -18,6 +19,9 @@ NARROWED = 0.85
 WORST_LOSS = -0.1
 """Log score by which a fit may fall behind the prior on held-out winters: the sampler's noise (judged)."""
 
+CAUSE = {"ice": "lack of air under ice", "wet_freeze": "soaked crowns freezing hard"}
+"""Ways of dying in the words of a refusal."""
+
 Range = tuple[float, ...]
 
 
@@ -27,7 +31,7 @@ class Learned:
 
     before: the value in force. prior, posterior: 5, 50 and 95 % in the row's unit. moved: of the median, in
     prior sd. width: posterior over prior sd. plugs, surveys: how many could speak of it at all; alive, dead:
-    how many of those point to live and to dead turf.
+    how many of those point to live and to dead turf. apart: whether its way of dying can be told from its rival.
     """
 
     key: str
@@ -42,6 +46,7 @@ class Learned:
     surveys: int
     alive: int
     dead: int
+    apart: Apart | None = None
 
 
 def refusals(learned: Sequence[Learned], checked: Sequence[HeldOut]) -> tuple[str, ...]:
@@ -60,13 +65,20 @@ def refusals(learned: Sequence[Learned], checked: Sequence[HeldOut]) -> tuple[st
 
 def _of_row(row: Learned) -> list[str]:
     speak = row.plugs + row.surveys
+    reasons = []
+    if row.apart is not None and row.apart.never:
+        names = [CAUSE[name] for name in (row.apart.hazard, row.apart.rival)]
+        reasons.append(
+            f"{row.key}: cannot separate {names[0]} from {names[1]}: all {row.apart.dead} dead plugs and surveys "
+            f"that {names[0]} explains, {names[1]} explains as well; a plug cut between the two would tell"
+        )
     if speak < FEWEST:
-        return [
+        reasons.append(
             f"{row.key}: too little evidence - {row.plugs} plugs and {row.surveys} surveys come from turf "
             f"where its value would matter, {FEWEST} are wanted; cut plugs where the chance is between "
             f"1 in 4 and 3 in 4"
-        ]
-    reasons = []
+        )
+        return reasons
     if not row.dead:
         reasons.append(
             f"{row.key}: all {speak} plugs and surveys that speak of it were alive: that says what the turf "
