@@ -19,7 +19,7 @@ from winterrisk.course import night_instant, read_course, winter_of, winter_star
 from winterrisk.nightly import Night, Settings, Work, judged, possible_winters, zone_events
 from winterrisk.thresholds import Thresholds
 from winterrisk.weather.night import NightWeather
-from winterrisk.weather.read_course_station import read_course_station
+from winterrisk.weather.read_course_weather import read_course_weather
 
 FIRST_NIGHT, LAST_NIGHT = (11, 1), (4, 30)
 SURVEYED_BY = (5, 15)
@@ -48,7 +48,7 @@ def read_work(
     with open_book(course.folder, create=False, course=course) as book:
         record = book.record()
     chosen = thresholds or Thresholds.read(course.folder)
-    return Work(course, chosen, record, read_course_station(course), settings or SMALL)
+    return Work(course, chosen, record, read_course_weather(course), settings or SMALL)
 
 
 def nights_of(winter: str, every: int = 1) -> list[dt.date]:
@@ -73,7 +73,7 @@ def backcast_nights(
         for on in nights:
             now = night_instant(on, work.course.timezone)
             tonight = replace(work, record=book.record(known_by=now) if use_book else Record.empty())
-            weather = possible_winters(work.raw, work.course, on, work.settings)
+            weather = possible_winters(work.weather, work.course, on, work.settings)
             key = (work.course.id, winter_of(on))
             several = members(weather.paths, work.settings.n_ground, key, work.thresholds)
             days, kept = _winter_days(tonight, weather, several, now, kept)
@@ -162,12 +162,11 @@ def winters(folder: Path | str, settings: Settings | None = None) -> list[Winter
     found = []
     for name in _winters_with_evidence(work):
         spring = dt.date(winter_start(name).year + 1, *SURVEYED_BY)
-        last = pd.Timestamp(work.raw["time"].to_numpy()[-1]).date()
-        first = pd.Timestamp(work.raw["time"].to_numpy()[0]).date()
+        first, last = (pd.Timestamp(end).date() for end in work.weather.span)
         on = min(spring, last)
         if winter_of(on) != name or first > winter_start(name) + dt.timedelta(days=MOST_LATE):
             continue
-        weather = possible_winters(work.raw, work.course, on, work.settings, known=False)
+        weather = possible_winters(work.weather, work.course, on, work.settings, known=False)
         several = members(weather.paths, work.settings.n_ground, (work.course.id, name), work.thresholds)
         now = night_instant(on, work.course.timezone)
         days, _ = zones_days(weather.paths, work.course, zone_events(work, now), several, zones=work.zones)

@@ -22,8 +22,10 @@ from winterrisk.plugs.said import plugs_said
 from winterrisk.sampling.decision_days import decision_days, speaks_until
 from winterrisk.science.faults import Fault, Refused
 from winterrisk.thresholds import Draws, Thresholds
+from winterrisk.weather.course_weather import CourseWeather
+from winterrisk.weather.get_course_weather import receive_course_weather
 from winterrisk.weather.night import NightWeather, night_weather
-from winterrisk.weather.read_course_station import read_course_station
+from winterrisk.weather.read_course_weather import read_course_weather
 
 __all__ = ["Night", "Settings", "Work", "judged", "members", "run"]
 
@@ -48,7 +50,7 @@ class Work:
     course: Course
     thresholds: Thresholds
     record: Record
-    raw: xr.Dataset
+    weather: CourseWeather
     settings: Settings = field(default_factory=Settings)
     refused: tuple[str, ...] = ()
 
@@ -111,14 +113,17 @@ def run(
     now = night_instant(day, course.timezone)
     chosen = settings or Settings()
     thresholds = Thresholds.read(course.folder)
-    raw = read_course_station(course)
-    weather = possible_winters(raw, course, day, chosen, known=not hindsight)
+    unreceived = receive_course_weather(course, clock) if day == today and not hindsight else ()
+    received = read_course_weather(course)
+    weather = possible_winters(received, course, day, chosen, known=not hindsight)
+    for line in dict.fromkeys((*unreceived, *received.missed)):
+        tell(line)
     with open_book(course.folder, course=course) as book:
         if day == today and not hindsight:
             take_inbox(course.folder, book, course, min(now, clock))
         record = book.record(known_by=None if hindsight else now)
         refused = tuple(map(str, refused_lines(book, now - np.timedelta64(1, "D"), now)))
-    work = Work(course, thresholds, record, raw, chosen, refused)
+    work = Work(course, thresholds, record, received, chosen, refused)
     if not is_compiled():
         tell("compiling, once")
     several = members(weather.paths, chosen.n_ground, (course.id, winter_of(day)), thresholds)
@@ -135,7 +140,7 @@ def run(
 
 
 def possible_winters(
-    raw: xr.Dataset, course: Course, on: dt.date, settings: Settings, *, known: bool = True
+    received: CourseWeather, course: Course, on: dt.date, settings: Settings, *, known: bool = True
 ) -> NightWeather:
     """Weather of the night `on`, with the past winters that may follow it up to the last decision day.
 
@@ -150,7 +155,7 @@ def possible_winters(
             Fault(f"night {on}", found, expected, "choose another date with --on, or wait until then")
         )
     horizon = decision_days(course, on)[-1]
-    return night_weather(raw, course, on, horizon, n_paths=settings.n_paths, known=known)
+    return night_weather(received, course, on, horizon, n_paths=settings.n_paths, known=known)
 
 
 def zone_events(work: Work, now: np.datetime64) -> dict[str, Any]:
@@ -199,6 +204,7 @@ def judged(
     notices = reports.night_notices(
         on=np.datetime64(on, "D"), now=now, winter_days=winter_days, harm=harm,
         events=zone_events(work, now), before=before, refused=work.refused,
+        weather=(*weather.missed, *weather.lately()["words"]),
     )  # fmt: skip
     night = reports.night_record(
         course=course.place.name, on=on, winter=winter_of(on), version=version("winterrisk"), hindsight=hindsight,

@@ -29,7 +29,7 @@ def uneventful_moves(
     nights = [first + dt.timedelta(days=i) for i in range((last - first).days + 1)]
     before: tuple[dt.date, Night, xr.Dataset] | None = None
     for on, night in zip(nights, backcast_nights(folder, work, nights, use_book=False), strict=True):
-        paths = possible_winters(work.raw, work.course, on, work.settings).paths["precipitation"]
+        paths = possible_winters(work.weather, work.course, on, work.settings).paths["precipitation"]
         if before is not None:
             day, old, old_paths = before
             begin = np.datetime64(night_instant(day, work.course.timezone))
@@ -77,7 +77,8 @@ def test_missing_days_never_lower_an_upper_end(sample: Path, on: str) -> None:
     night = dt.date.fromisoformat(on)
     work = read_work(sample, Settings(n_ground=4, n_draws=60, zones=ZONES))
     full = next(iter(backcast_nights(sample, work, [night])))
-    short = replace(work, raw=without_last_hours(work.raw, night, work.course.timezone))
+    known = without_last_hours(work.weather.as_known(), night, work.course.timezone)
+    short = replace(work, weather=work.weather.with_record(known))
     blind = next(iter(backcast_nights(sample, short, [night])))
     assert full.record["cannot_say"] == []
     assert {row["zone"] for row in blind.record["cannot_say"]} == set(ZONES)

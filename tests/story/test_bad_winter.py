@@ -80,10 +80,12 @@ def test_the_hard_freeze_after_it_kills_soaked_lows_and_plugs_are_called(told: d
 
 def test_fifteen_degrees_warmer_nothing_is_called(sample: Path) -> None:
     work = read_work(sample, SMALL)
-    warm = work.raw.copy()
+    warm = work.weather.as_known()
     for name in ("air_temperature", "dew_point"):
         warm[name] = warm[name] + 15.0
-    for night in backcast_nights(sample, replace(work, raw=warm), SIX, use_book=False):
+    for night in backcast_nights(
+        sample, replace(work, weather=work.weather.with_record(warm)), SIX, use_book=False
+    ):
         assert night.record["calls"] == []
         assert max(z["ice_mm"] for z in night.record["data"]["zones"]) == 0.0
 

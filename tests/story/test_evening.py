@@ -48,7 +48,7 @@ def called(night: Night) -> dict[str, list[dict[str, Any]]]:
 
 def test_no_ice_on_one_zone_changes_its_later_days_and_no_others(sample: Path) -> None:
     work = read_work(sample, SMALL)
-    paths = possible_winters(work.raw, work.course, NIGHT, SMALL).paths
+    paths = possible_winters(work.weather, work.course, NIGHT, SMALL).paths
     several = members(paths, SMALL.n_ground, (work.course.id, "2024-25"), work.thresholds)
     seen = work.record.observations
     told = pd.DataFrame([{

@@ -7,7 +7,7 @@ import sys
 
 import typer
 
-from winterrisk.cli import backcast, check, decide, new, nightly, observe, plug, season, survey, tune
+from winterrisk.cli import backcast, check, decide, new, nightly, observe, plug, season, survey, tune, weather
 from winterrisk.science.faults import Refused
 
 REFUSED = 2
@@ -31,6 +31,7 @@ app.command()(decide.decide)
 app.command()(backcast.backcast)
 app.command()(tune.tune)
 app.command()(season.season)
+app.command()(weather.weather)
 
 
 def main() -> None:

@@ -26,7 +26,7 @@ def write_course(folder: str | Path, text: str) -> Path:
                 )
             )
         file.parent.mkdir(parents=True, exist_ok=True)
-        _write_whole(file, text)
+        write_whole(file, text)
     except OSError as fault:
         reason = (fault.strerror or "it cannot be written").lower()
         raise CourseFileError(
@@ -35,7 +35,8 @@ def write_course(folder: str | Path, text: str) -> Path:
     return file
 
 
-def _write_whole(file: Path, text: str) -> None:
+def write_whole(file: Path, text: str) -> None:
+    """Write a file whole or not at all, with the rights a new file gets."""
     handle, name = tempfile.mkstemp(prefix=".course-", suffix=".toml", dir=file.parent)
     try:
         with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:

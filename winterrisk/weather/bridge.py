@@ -37,9 +37,15 @@ def gap_spread(
     return spread * np.sqrt((1 - before) * (1 - after) / (1 - memory ** (2 * (length + 1))))
 
 
-def open_end_spread(length: int, spread: float = ANOMALY_SPREAD, memory: float = HOURLY_MEMORY) -> Array:
-    """Standard deviation (hour) of the anomaly after the last known value, in the unit of `spread`."""
-    return spread * np.sqrt(1 - memory ** (2 * _hours(length, None)))
+def open_end_spread(
+    length: int, spread: float = ANOMALY_SPREAD, memory: float = HOURLY_MEMORY, at: ArrayLike | None = None
+) -> Array:
+    """Standard deviation (hour) of the anomaly after the last known value, in the unit of `spread`.
+
+    Args:
+        at [h]: hours after the last known value, default 1..length.
+    """
+    return spread * np.sqrt(1 - memory ** (2 * _hours(length, at)))
 
 
 def end_weights(

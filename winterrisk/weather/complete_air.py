@@ -29,13 +29,20 @@ SEA_LEVEL_NOTE: Final = "the file's pressure is reduced to sea level; turned bac
 
 
 def fill_temperature(hours: Hours) -> Array:
-    """Standard deviation (time) [K] of the filled air temperature, 0 where measured; fills `hours`."""
+    """Standard deviation (time) [K] of the filled air temperature, 0 where measured; fills `hours`.
+
+    A temperature that came with a spread keeps it, and a gap between such hours has theirs besides its own.
+    """
     given = hours.known("air_temperature")
     expected = usual(hours.times, given, ANOMALY_SPREAD)
     base = expected.at(hours.times)
     fill = hours.without_gaps(given - base, expected.spread)
-    hours.put("air_temperature", np.where(np.isfinite(given), given, base + fill.values))
-    return fill.spread
+    known = np.isfinite(given)
+    hours.put("air_temperature", np.where(known, given, base + fill.values))
+    if hours.spread is None or not known.any():
+        return fill.spread
+    at = np.arange(len(given))
+    return np.asarray(np.hypot(fill.spread, np.interp(at, at[known], hours.spread[known])))
 
 
 def fill_dew_point(hours: Hours) -> None:

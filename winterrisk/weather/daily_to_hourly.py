@@ -9,14 +9,15 @@ from numpy.typing import NDArray
 
 from winterrisk.course.calendar import local_days
 from winterrisk.science.keyed import KeyPart, uniform_by_hour
-from winterrisk.weather.half_cosines import temperature_by_hour
+from winterrisk.weather.day_ends import day_ends_of, temperature_of_readings
+from winterrisk.weather.half_cosines import temperature_by_hour, with_both_extremes
 from winterrisk.weather.humidity import (
     between_middays,
     dew_point_in_rain,
     dew_point_of_extremes,
     dew_point_of_humidity,
 )
-from winterrisk.weather.local_days import HOUR, LocalDays, hours_of_days
+from winterrisk.weather.local_days import HOUR, MIDNIGHT, LocalDays, hours_of_days
 from winterrisk.weather.place import Place
 from winterrisk.weather.solar import clear_sky, hours_of_day_sum
 from winterrisk.weather.sun_position import solar_hours, sun_position
@@ -44,17 +45,31 @@ HELD_THROUGH_DAY: Final = (
 def daily_to_hourly(raw: xr.Dataset, place: Place, key: tuple[KeyPart, ...]) -> xr.Dataset:
     """The hours (time) of a daily record, NaN on days that are missing, with origins of what is derived.
 
+    A day ends at midnight, or at the clock hour in the attribute day_ends: then its water fell, and its wind
+    blew, from that hour of the day before to that hour of its date.
+
     Args:
         raw (time = local day): as `read_station(step="daily")` gives it; place; key: for the hours of the
             rain.
     """
-    hours = hours_of_days(raw["time"].to_numpy(), raw.attrs.get("timezone", place.timezone))
+    ends, timezone = day_ends_of(raw), raw.attrs.get("timezone", place.timezone)
+    hours = hours_of_days(raw["time"].to_numpy(), timezone, ends)
     day, solar = hours.day_of_hour, solar_hours(hours.times, place.longitude)
-    low, high, guessed = _both_extremes(raw)
+    low, high, no_low, no_high = with_both_extremes(
+        _column(raw, "air_temperature_min"),
+        _column(raw, "air_temperature_max"),
+        raw["time"].dt.month.to_numpy(),
+    )
+    guessed = (no_low | no_high)[day]
     data: dict[str, Array] = {}
     origin: dict[str, NDArray[np.int8]] = {}
-    data["air_temperature"] = temperature_by_hour(low, high, hours, place.latitude, place.longitude)
-    origin["air_temperature"] = np.where(guessed, FILLED, MEASURED).astype(np.int8)[day]
+    if ends == MIDNIGHT:
+        warmth = temperature_by_hour(low, high, hours, place.latitude, place.longitude)
+    else:
+        warmth, leans = temperature_of_readings(low, high, hours, place, timezone, ends)
+        guessed |= leans
+    data["air_temperature"] = warmth
+    origin["air_temperature"] = np.where(guessed, FILLED, MEASURED).astype(np.int8)
     dew, derived = _daily_dew_point(raw, low, high)
     total = _column(raw, "precipitation")
     data["precipitation"] = spread_over_hours(total, hours, (*key, HOURS_OF_RAIN))
@@ -104,17 +119,22 @@ def spread_over_hours(total: Array, hours: LocalDays, key: tuple[KeyPart, ...]) 
 
 
 def other_hours_of_rain(
-    precipitation: Array, times: NDArray[np.datetime64], timezone: str, key: tuple[KeyPart, ...]
+    precipitation: Array,
+    times: NDArray[np.datetime64],
+    timezone: str,
+    key: tuple[KeyPart, ...],
+    ends: int = MIDNIGHT,
 ) -> Array:
     """The same daily precipitation (time) [kg m-2] at other hours of its local days.
 
     Args:
         precipitation (time), times (time): hours of a record that was daily; days cut off at an end stay.
-        key: the same day always gets the same hour.
+        key: the same day always gets the same hour; ends [h]: clock hour at which a day of readings ends.
     """
-    local = local_days(times, timezone)
+    after = np.timedelta64(MIDNIGHT - ends, "h")
+    local = local_days(times + after, timezone)
     days, begins, counts = np.unique(local, return_index=True, return_counts=True)
-    hours = hours_of_days(days.astype("datetime64[ns]"), timezone)
+    hours = hours_of_days(days.astype("datetime64[ns]"), timezone, ends)
     total = np.add.reduceat(precipitation, begins)
     whole = counts == hours.length
     first = int((times[begins[0]] - hours.times[0]) / HOUR)
@@ -129,25 +149,6 @@ def _hour_of_day(hours: LocalDays) -> Array:
 
 def _column(raw: xr.Dataset, name: str) -> Array:
     return np.asarray(raw[name].to_numpy(), dtype=np.float64)
-
-
-def _both_extremes(raw: xr.Dataset) -> tuple[Array, Array, NDArray[np.bool_]]:
-    """Low and high of each day; one that is missing is put the record's usual range of that month away.
-
-    A low above its high tells nothing: both count as missing.
-    """
-    low, high = _column(raw, "air_temperature_min"), _column(raw, "air_temperature_max")
-    contradict = low > high
-    low, high = np.where(contradict, np.nan, low), np.where(contradict, np.nan, high)
-    month = raw["time"].dt.month.to_numpy()
-    span = np.full(len(low), np.nan)
-    for m in np.unique(month):
-        inside = month == m
-        if np.isfinite((high - low)[inside]).any():
-            span[inside] = np.nanmedian((high - low)[inside])
-    guessed = np.isfinite(low) != np.isfinite(high)
-    filled_low = np.where(np.isfinite(low), low, high - span)
-    return filled_low, np.where(np.isfinite(high), high, low + span), guessed
 
 
 def _daily_dew_point(raw: xr.Dataset, low: Array, high: Array) -> tuple[Array, NDArray[np.bool_]]:

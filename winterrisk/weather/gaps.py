@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from winterrisk.science.keyed import KeyPart
 from winterrisk.weather.bridge import HOURLY_MEMORY, SHORT_GAP, across, spread_across
+from winterrisk.weather.bridge_errors import bridge_shares
 from winterrisk.weather.other_winters import lending_shifts
 
 Array = NDArray[np.float64]
@@ -43,9 +44,9 @@ def filled(
 ) -> Filled:
     """The anomalies with every gap filled.
 
-    Gaps up to `short` hours are bridged in a straight line; longer ones take another stretch's anomalies,
-    joined at both ends without a jump when `joined`; where nothing can lend, the anomaly fades from the ends
-    to 0.
+    Gaps up to `short` hours are bridged in a straight line, as sure as such lines are on the known hours of
+    the record (`bridge_errors`); longer ones take another stretch's anomalies, joined at both ends without a
+    jump when `joined`; where nothing can lend, the anomaly fades from the ends to 0.
 
     Args:
         anomaly (time): NaN where missing; first_hour [h since 1970]: of the series, for the key of a gap.
@@ -108,5 +109,7 @@ def _short_bridged(
     values[bridged] = np.interp(index[bridged], index[known], anomaly[known])
     k, g = (index - before)[bridged], length[bridged]
     up = (1 - HOURLY_MEMORY ** (2 * k)) * (1 - HOURLY_MEMORY ** (2 * (g + 1 - k)))
-    sd[bridged] = spread * np.sqrt(up / (1 - HOURLY_MEMORY ** (2 * (g + 1))))
+    shares = bridge_shares(anomaly, np.unique(g).tolist(), spread)
+    share = np.array([shares[int(n)] for n in np.unique(g)])[np.unique(g, return_inverse=True)[1]]
+    sd[bridged] = spread * share * np.sqrt(up / (1 - HOURLY_MEMORY ** (2 * (g + 1))))
     return values, sd

@@ -16,13 +16,15 @@ Array = NDArray[np.float64]
 
 @dataclass
 class Hours:
-    """Values and origins (time) by variable, where they are and on what key their random choices hang."""
+    """Values and origins (time) by variable, where they are and on what key their random choices hang; spread
+    (time) [K]: of temperatures that came with one, as from a second source, 0 elsewhere."""
 
     times: NDArray[np.datetime64]
     place: Place
     key: tuple[KeyPart, ...]
     values: dict[str, Array] = field(default_factory=dict)
     origin: dict[str, NDArray[np.int8]] = field(default_factory=dict)
+    spread: Array | None = None
 
     @classmethod
     def of(cls, raw: xr.Dataset, place: Place, key: tuple[KeyPart, ...]) -> "Hours":
@@ -34,6 +36,8 @@ class Hours:
                 known = np.isfinite(hours.values[name])
                 given = raw[f"{name}_origin"].to_numpy() if f"{name}_origin" in raw else MEASURED
                 hours.origin[name] = np.where(known, given, FILLED).astype(np.int8)
+        if "air_temperature_sd" in raw:
+            hours.spread = np.nan_to_num(np.array(raw["air_temperature_sd"].to_numpy(), dtype=np.float64))
         return hours
 
     def known(self, name: str) -> Array:

@@ -4,16 +4,29 @@ from typing import Final
 
 import numpy as np
 import xarray as xr
+from numpy.typing import NDArray
 
 from winterrisk.science.faults import Fault
-from winterrisk.weather.local_days import midnights
+from winterrisk.weather.day_ends import day_ends_of
+from winterrisk.weather.local_days import day_end_hours
 from winterrisk.weather.refused import WeatherError
 
 DELAY: Final = np.timedelta64(1, "h")
 """Time after its interval until a value is taken as received, where the file has no receipt times (a
 convention)."""
 HOUR = np.timedelta64(1, "h")
-DAY = np.timedelta64(1, "D")
+
+
+def interval_ends(raw: xr.Dataset) -> NDArray[np.datetime64]:
+    """UTC at which the interval of each value of a record ends (time): its hour, or its day of readings.
+
+    Args:
+        raw (time): hourly (start of the hour, UTC) or daily (local day, attrs step, timezone and day_ends).
+    """
+    times = raw["time"].to_numpy()
+    if raw.attrs.get("step") == "daily":
+        return day_end_hours(times, str(raw.attrs["timezone"]), day_ends_of(raw))
+    return np.asarray(times + HOUR)
 
 
 def known_by(raw: xr.Dataset, instant: np.datetime64) -> xr.Dataset:
@@ -21,17 +34,13 @@ def known_by(raw: xr.Dataset, instant: np.datetime64) -> xr.Dataset:
     ends.
 
     Args:
-        raw (time): hourly (start of the hour, UTC) or daily (local day, attrs step and timezone).
+        raw (time): as for `interval_ends`; a morning observer's day is known an hour after the reading.
         instant: UTC.
     Raises:
         WeatherError: nothing was known yet: the record begins later.
     """
     times = raw["time"].to_numpy()
-    if raw.attrs.get("step") == "daily":
-        ends = midnights(times + DAY, str(raw.attrs["timezone"]))
-    else:
-        ends = times + HOUR
-    known = ends + DELAY <= np.datetime64(instant)
+    known = interval_ends(raw) + DELAY <= np.datetime64(instant)
     if not known.any():
         found = f"a record that begins {str(times[0])[:10]}" if len(times) else "no rows"
         expected = f"weather known by {str(np.datetime64(instant))[:16]} UTC"

@@ -1,4 +1,5 @@
-"""Local days of a course on a UTC axis of hours: 23, 24 or 25 hours long."""
+"""Local days of a course on a UTC axis of hours, from midnight or another clock hour: 23, 24 or 25 hours
+long."""
 
 from dataclasses import dataclass
 
@@ -7,6 +8,8 @@ import pandas as pd
 from numpy.typing import NDArray
 
 HOUR = np.timedelta64(1, "h")
+MIDNIGHT = 24
+"""Clock hour at which a day ends, where nobody says otherwise [h]."""
 
 
 @dataclass(frozen=True)
@@ -30,14 +33,24 @@ def midnights(days: NDArray[np.datetime64], timezone: str) -> NDArray[np.datetim
     return local.tz_convert("UTC").tz_localize(None).floor("h").to_numpy().astype("datetime64[ns]")
 
 
-def hours_of_days(days: NDArray[np.datetime64], timezone: str) -> LocalDays:
+def day_end_hours(
+    days: NDArray[np.datetime64], timezone: str, ends: int = MIDNIGHT
+) -> NDArray[np.datetime64]:
+    """UTC hour in which a day of readings ends (day): at the clock hour `ends` of its date, 24 = midnight."""
+    if ends == MIDNIGHT:
+        return midnights(days + np.timedelta64(1, "D"), timezone)
+    return midnights(days + np.timedelta64(ends, "h"), timezone)
+
+
+def hours_of_days(days: NDArray[np.datetime64], timezone: str, ends: int = MIDNIGHT) -> LocalDays:
     """The hours of a run of consecutive local days.
 
     Args:
-        days (day): local dates without a gap; timezone: IANA name.
+        days (day): local dates without a gap; timezone: IANA name; ends [h]: clock hour at which the day of a
+            date ends, having begun at that hour of the date before; 24 = the day itself.
     """
-    after = np.append(days, days[-1] + np.timedelta64(1, "D"))
-    begins = midnights(after, timezone)
+    before = np.append(days[:1] - np.timedelta64(1, "D"), days)
+    begins = day_end_hours(before, timezone, ends)
     index = ((begins - begins[0]) / HOUR).astype(np.int64)
     times = begins[0] + np.arange(index[-1]) * HOUR
     return LocalDays(times.astype("datetime64[ns]"), days, index[:-1], np.diff(index))

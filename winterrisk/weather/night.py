@@ -4,17 +4,18 @@ import datetime as dt
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
+import pandas as pd
 import xarray as xr
 from numpy.typing import NDArray
 
 from winterrisk.course import Course, day_start, local_days, night_instant, replay_start, winter_of
 from winterrisk.science.faults import Fault
 from winterrisk.weather.complete import complete
+from winterrisk.weather.course_weather import CourseWeather, prepared
 from winterrisk.weather.data_share import data_share
-from winterrisk.weather.known import known_by
 from winterrisk.weather.possible import possible
 from winterrisk.weather.refused import WeatherError
 from winterrisk.weather.variables import FILLED
@@ -24,6 +25,9 @@ LOOK_BACK: Final = 72
 YEAR: Final = 365.25
 SEASON: Final = 15.0
 """Days before and after in which the record's coldest hour is looked for [d] (judged)."""
+LATELY: Final = 7 * 24
+"""Hours back from which a night tells what the checks found [h] (judged)."""
+DOUBTFUL: Final = ("bad", "unconfirmed", "suspect")
 BLIND_HOURS: Final = 48
 """A zone cannot be judged when this many of the last 72 hours lack temperature or precipitation (judged)."""
 
@@ -36,7 +40,8 @@ class NightWeather:
     share: measured share of the last 72 h by variable; filled_hours: hours of this winter that were filled;
     digest: SHA-256 of what was known of the weather; unseen_days: local days of the last stretch without
     temperature or precipitation; coldest: lowest air temperature on record for these days of the year, where
-    temperature is what lacks [degC].
+    temperature is what lacks [degC]; found: rows of what the checks of the weather found; sources: one row a
+    source; missed: what could not be fetched or read; winter (time): this winter so far, made whole.
     """
 
     paths: xr.Dataset
@@ -48,6 +53,15 @@ class NightWeather:
     digest: str
     unseen_days: NDArray[np.datetime64]
     coldest: float | None
+    found: pd.DataFrame
+    sources: tuple[Mapping[str, Any], ...]
+    missed: tuple[str, ...]
+    winter: xr.Dataset
+
+    def lately(self, hours: int = LATELY) -> pd.DataFrame:
+        """Findings about the last hours that were not believed as they stood."""
+        doubtful = self.found["verdict"].isin(DOUBTFUL)
+        return self.found[doubtful & (self.found["until"] > self.until - hours * HOUR)]
 
     @property
     def blind(self) -> str:
@@ -60,16 +74,23 @@ class NightWeather:
         if not lacking:
             return ""
         hours = round((1 - min(self.share.values())) * LOOK_BACK)
-        return f"no {' and '.join(lacking)} for {hours} of the last {LOOK_BACK} h"
+        what = " (soaked crowns freezing hard cannot be judged)" if lacking == ["precipitation"] else ""
+        return f"no {' and '.join(lacking)} for {hours} of the last {LOOK_BACK} h{what}"
 
 
 def night_weather(
-    raw: xr.Dataset, course: Course, on: dt.date, horizon: dt.date, *, n_paths: int, known: bool = True
+    received: CourseWeather,
+    course: Course,
+    on: dt.date,
+    horizon: dt.date,
+    *,
+    n_paths: int,
+    known: bool = True,
 ) -> NightWeather:
     """Possible winters for the night `on`, from what was known by 04:00 local, up to the end of `horizon`.
 
     Args:
-        raw: as `read_station` gives it.
+        received: all weather of the course.
         n_paths: continuations from past winters.
         known: cut to what was known by then; else all hours before 04:00.
     Raises:
@@ -78,15 +99,15 @@ def night_weather(
     now = np.datetime64(night_instant(on, course.timezone)).astype("datetime64[h]")
     winter = winter_of(on)
     start = np.datetime64(day_start(replay_start(winter), course.timezone)).astype("datetime64[h]")
-    seen = known_by(raw, now if known else now + HOUR)
-    weather = complete(seen, course.place, (course.id,))
+    ready = prepared(received, now, hindsight=not known)
+    weather = complete(ready.raw, course.place, (course.id,))
     times = weather["time"].to_numpy()
     ends = times[-1] + HOUR
     if ends <= start:
-        move = "bring the station file up to date"
+        move = "bring the station's record up to date"
         raise WeatherError(
             Fault(
-                course.station.file,
+                received.station,
                 f"a record that ends {str(ends)[:10]}",
                 f"weather of the winter {winter}",
                 move,
@@ -104,9 +125,13 @@ def night_weather(
         share=data_share(weather, LOOK_BACK, now),
         filled_hours=int(np.sum((origin == FILLED) | (wet == FILLED))),
         ahead=str(paths.attrs["continuation"]),
-        digest=weather_digest(seen),
+        digest=weather_digest(ready.raw),
         unseen_days=_unseen_days(weather, now, course.timezone),
         coldest=_coldest(weather, now),
+        found=ready.found,
+        sources=ready.sources,
+        missed=received.missed,
+        winter=measured,
     )
 
 

@@ -27,8 +27,9 @@ BORROWED_AS_IT_IS = ("wind_speed", "precipitation", "cloud_cover", "freezing_rai
 def path_fills(record: Record, begins: int, count: int, key: Key) -> dict[str, Array]:
     """Values (time, path) by variable from index `begins` of a record on, filled differently in each path.
 
-    A gap over 12 h takes another year's weather in each path (3 h for precipitation). Filled
-    temperatures get noise with the memory and spread of the anomaly, the same for an hour on every night.
+    A gap over 12 h takes another year's weather in each path (3 h for precipitation). Temperatures that are
+    filled, or come from a second source, get noise with the memory of the anomaly and their own spread, the
+    same for an hour on every night.
 
     Args:
         record: all that is known; begins: index of the winter's first hour; count: paths; key: course.
@@ -50,14 +51,14 @@ def path_fills(record: Record, begins: int, count: int, key: Key) -> dict[str, A
                 )
                 _borrow_others(out, record, first, length, shift, path, begins)
                 anew[gap] = True
-        _add_noise(out, record, begins, anew, key)
+    _add_noise(out, record, begins, anew, key)
     known_water = record.origin["precipitation"] != FILLED
     for first, length in _runs_from(~known_water, begins, SHORT_WATER_GAP):
         here = slice(first - begins, first - begins + length)
         for path, shift in enumerate(_shifts(record, known_water, first, length, count, key)):
             there = record.values["precipitation"][first + shift : first + shift + length]
             out["precipitation"][here, path] = there
-    _refresh_longwave(out, record, begins, filled_t[begins:])
+    _refresh_longwave(out, record, begins, (filled_t | (record.spread > 0.0))[begins:])
     return out
 
 

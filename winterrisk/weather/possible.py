@@ -11,6 +11,7 @@ from winterrisk.weather.complete import SPREAD_ATTRS, origin_attrs
 from winterrisk.weather.complete_radiation import SUN_ATTRS
 from winterrisk.weather.continuation import after_forecast, after_past_winter
 from winterrisk.weather.daily_to_hourly import HOURS_OF_RAIN, other_hours_of_rain
+from winterrisk.weather.day_ends import day_ends_of
 from winterrisk.weather.gap_extremes import DaysOnRecord
 from winterrisk.weather.gap_groups import GROUP_WEIGHTS, LONG_GAP, USUAL, at_worst
 from winterrisk.weather.gaps import runs
@@ -73,7 +74,7 @@ def possible(
     begins = record.at(first)
     values = path_fills(record, begins, members, parts)
     if measured.attrs.get("station_step") == "daily":
-        _move_rain(values, record.times[begins:], measured.attrs["timezone"], parts)
+        _move_rain(values, record.times[begins:], measured.attrs["timezone"], day_ends_of(measured), parts)
         worked_out = (record.origin["dew_point"][begins:] == FILLED)[:, None]
         in_rain = dew_point_in_rain(*(values[n] for n in ("dew_point", "air_temperature", "precipitation")))
         values["dew_point"] = np.where(worked_out, in_rain, values["dew_point"])
@@ -93,13 +94,17 @@ def possible(
 
 
 def _move_rain(
-    values: dict[str, Array], times: NDArray[np.datetime64], timezone: str, key: tuple[KeyPart, ...]
+    values: dict[str, Array],
+    times: NDArray[np.datetime64],
+    timezone: str,
+    ends: int,
+    key: tuple[KeyPart, ...],
 ) -> None:
     """Puts a daily station's rain at other hours of its days in every path but the first, in place."""
     rain = values["precipitation"]
     for path in range(1, rain.shape[1]):
         own = (*key, HOURS_OF_RAIN, path)
-        rain[:, path] = other_hours_of_rain(rain[:, path], times, timezone, own)
+        rain[:, path] = other_hours_of_rain(rain[:, path], times, timezone, own, ends)
 
 
 def _sun(times: NDArray[np.datetime64], attrs: dict) -> dict[str, Array]:

@@ -8,20 +8,32 @@ from winterrisk.weather.read_station import read_station
 
 if TYPE_CHECKING:
     from winterrisk.course import Course
+    from winterrisk.course.station import StationFile
+
+PLACED = ("latitude", "longitude", "elevation")
+"""Where a station stands, as far as the course file says."""
 
 
 def read_course_station(course: "Course") -> xr.Dataset:
-    """Weather of the course's station (time) in our units, as `read_station` gives it.
+    """Weather of the course's own station file (time) in our units, as `read_station` gives it.
 
     Args:
         course: its [station] section names the file, columns, units, missing codes and the meaning of times.
     Raises:
         WeatherError: one line a fault.
     """
-    station = course.station
+    return read_station_file(course, course.station)
+
+
+def read_station_file(course: "Course", station: "StationFile") -> xr.Dataset:
+    """Weather of one of the course's station files (time); daily ones carry the hour at which their day ends.
+
+    Raises:
+        WeatherError: one line a fault.
+    """
     columns: dict[str, object] = {"time": station.columns.time, **station.columns.written()}
-    return read_station(
-        course.station_path,
+    raw = read_station(
+        course.folder / station.file,
         step=station.step,
         label=station.label,
         utc_offset=station.utc_offset,
@@ -37,3 +49,6 @@ def read_course_station(course: "Course") -> xr.Dataset:
         licence=station.licence,
         **columns,
     )
+    where = {n: getattr(station, n) for n in PLACED if getattr(station, n) is not None}
+    ends = {"day_ends": course.gauge.day_ends} if station.step == "daily" else {}
+    return raw.assign_attrs({**where, **ends})

@@ -50,7 +50,7 @@ def refuse_disorder(
     if len(back):
         at = int(back[0]) + 1
         found = f"{_shown(times[at])} after {_shown(times[at - 1])}: time goes backwards"
-        move = "sort the file by time; local clock time must be given in standard time"
+        move = "sort it, or take out hours that stand twice; local clock time must be given in standard time"
         raise WeatherError(Fault(f"{where} line {lines[at]}", found, "times that rise", move))
     same = np.flatnonzero(steps == np.timedelta64(0, "ns"))
     if len(same):

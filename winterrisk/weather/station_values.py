@@ -18,6 +18,9 @@ TRACE_PRECIPITATION: Final = 0.05
 """Precipitation that a trace stands for [kg m-2] (judged: under the 0.1 mm a gauge can show)."""
 TRACE_SNOW_DEPTH: Final = 0.005
 """Snow depth that a trace stands for [m] (judged: under half an inch)."""
+FEW_IMPOSSIBLE: Final = 0.01
+"""Share of values that cannot be true up to which the checks leave them out one by one; with more of them the
+file is read in a wrong unit and refused [1] (judged)."""
 TIME: Final = "time"
 
 
@@ -129,7 +132,7 @@ def _refuse_impossible(
 ) -> None:
     high = DAILY_PRECIPITATION_HIGH if daily and variable.name == "precipitation" else variable.high
     outside = np.flatnonzero((numbers < variable.low) | (numbers > high))
-    if not len(outside):
+    if len(outside) <= FEW_IMPOSSIBLE * np.isfinite(numbers).sum():
         return
     first = int(outside[0])
     count = f"{len(outside)} value{'s' if len(outside) > 1 else ''}"
