@@ -7,10 +7,11 @@ from hypothesis import strategies as st
 from turf_winters import turf, winter
 
 from winterrisk import hazards
-from winterrisk.hazards.cold import FULLY_HARDENED, certainty, felt_margin
+from winterrisk.hazards.cold import FULLY_HARDENED, certainty, felt_margin, least_margin
 from winterrisk.thresholds import TABLE, Thresholds
 
 LEAST = TABLE["offset_least"].value
+GRASSES = ("annual_bluegrass", "creeping_bent", "perennial_ryegrass", "fine_fescue")
 DRAWS = Thresholds.defaults().draw(200, ("spread",), "chance")
 
 
@@ -23,16 +24,19 @@ def test_the_offset_counts_fully_in_midwinter_and_a_third_in_growth() -> None:
 
 @given(st.floats(-40, 20), st.floats(0, 20), st.floats(LEAST, 1.0))
 def test_a_larger_margin_is_never_felt_as_smaller(margin: float, more: float, share: float) -> None:
-    assert felt_margin(margin + more, share) >= felt_margin(margin, share)
+    assert felt_margin(margin + more, share, -24.0) >= felt_margin(margin, share, -24.0)
 
 
-@given(st.floats(0, 1), st.floats(0, 1), st.floats(-25, -0.5))
-def test_hardier_turf_never_feels_the_same_night_more(one: float, other: float, night: float) -> None:
-    soft, limit = TABLE["soft_kill"].value, TABLE["kill_limit.annual_bluegrass"].value
+@given(st.floats(0, 1), st.floats(0, 1), st.floats(-45, 15), st.sampled_from(GRASSES))
+def test_hardier_turf_never_feels_the_same_night_more(
+    one: float, other: float, night: float, species: str
+) -> None:
+    soft, limit = TABLE["soft_kill"].value, TABLE[f"kill_limit.{species}"].value
+    floor = least_margin(soft - limit, LEAST)
 
     def felt(hardened: float) -> float:
         kill = soft + hardened * (limit - soft)
-        return float(felt_margin(kill - night, certainty(hardened, LEAST)))
+        return float(felt_margin(kill - night, certainty(hardened, LEAST), floor))
 
     softer, harder = sorted((one, other))
     assert felt(harder) <= felt(softer) + 1e-9

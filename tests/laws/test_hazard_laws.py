@@ -126,11 +126,7 @@ def test_a_hardier_start_is_never_more_at_risk_of_cold(seed: int, species: str) 
     soft, hard = (
         harm_of(days, species, -4.0 + part * (limit + 4.0), ceiling_loss=0.0) for part in (0.5, 0.9)
     )
-    risks = [
-        hazards.chance("cold", h["dose_cold"].to_numpy(), Thresholds.defaults().values, species)
-        for h in (hard, soft)
-    ]
-    assert np.all(risks[0] <= risks[1] + 1e-4)
+    assert np.all(hard["dose_cold"].to_numpy() <= soft["dose_cold"].to_numpy() + 1e-3)
 
 
 @few

@@ -14,6 +14,8 @@ BRIDGED = 24.0
 """Hours without ice that end a spell [h] (convention of the package)."""
 STRONG_DRYING = 3.0
 """Evaporation asked of frozen turf in a day that counts as a strong drying day [kg m-2] (judged)."""
+ROOTS_OPEN, ROOTS_SHUT = 0.65, 0.90
+"""Share of the roots in ice from which, and at which, turf gets no water [1] (judged)."""
 THAWED_OVER = 0.1
 """Half width over which an hour passes from frozen to thawed [K] (keeps a hair's change from moving a
 count)."""
@@ -81,6 +83,18 @@ def frozen_below(layers: NDArray[np.float64], liquid: NDArray[np.float64]) -> fl
 
 
 @njit
+def roots_shut(layers: NDArray[np.float64], liquid: NDArray[np.float64]) -> float:
+    """How far frozen ground shuts the roots off from water [1]: none with a third of them in thawed ground.
+
+    A sun-thawed top waters the turf above a frozen root zone; what dries is turf frozen through (judged).
+    """
+    frozen = 0.0
+    for j in range(6):
+        frozen += layers[j, at.ROOTS] * (1.0 - liquid[j])
+    return ramp(frozen, ROOTS_OPEN, ROOTS_SHUT)
+
+
+@njit
 def add_hour(
     state: NDArray[np.float64],
     layers: NDArray[np.float64],
@@ -141,7 +155,7 @@ def add_hour(
     sums[at.D_ICE_DAYS] = state[at.ICE_HOURS] / 24.0
     sums[at.D_OVER_FROZEN] += thawed * frozen
     sums[at.D_RAIN_ON_SNOW] += rain_on_snow
-    sums[at.D_DRYING] += demand * frozen
+    sums[at.D_DRYING] += demand * roots_shut(layers, liquid)
     sums[at.D_SOIL5] += temperature[at.FIVE_CM]
     sums[at.D_DATA] += hour[at.DATA]
     sums[at.D_TREATED] = max(sums[at.D_TREATED], state[at.TREATED])

@@ -116,8 +116,9 @@ PROPERTIES = 14
     SNOW_SHARE,
     FREEZING_RAIN,
     DATA,
-) = range(10)
-WEATHER = 10
+    WATERED,
+) = range(11)
+WEATHER = 11
 
 # hourly output of one column
 (

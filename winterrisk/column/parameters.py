@@ -57,8 +57,9 @@ from winterrisk.thresholds.column_rows import COLUMN_ROWS
     PATCH,
     SHELTER,
     GAUGE_WIND,
-) = range(35, 47)
-PARAMETERS = 47
+    IRRIGATED,
+) = range(35, 48)
+PARAMETERS = 48
 
 NAMES = tuple(row.name for row in COLUMN_ROWS)
 

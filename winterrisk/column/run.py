@@ -41,6 +41,9 @@ COVER_TALL = {"rough_grass": 2.5, "forest_clearing": 2.5}
 """Roughness over that of mown turf [1] (judged: 7 mm for grass plots of 5-10 cm)."""
 COVER_WIND = {"forest_clearing": 0.7}
 """Share of the mast's wind among trees [1] (judged)."""
+WATERED_FROM, WATERED_UNTIL = 501, 1101
+"""Month and day between which an irrigated zone is watered: lines are drained before the first hard frost
+(judged)."""
 BLOWN_BARE = 0.5
 """Snow gain at which all that wind takes is already in the gain [1] (the gain of "blows off")."""
 ORIFICE_WIND = 0.22
@@ -114,6 +117,8 @@ def _hours(zone_weather: xr.Dataset) -> tuple[NDArray[np.float64], NDArray[np.in
     zone = zone_weather.attrs.get("timezone", "UTC")
     local = times.tz_localize("UTC").tz_convert(zone).tz_localize(None)
     day = local.values.astype("datetime64[D]").astype(np.int64)
+    date = local.month * 100 + local.day
+    block[:, :, at.WATERED] = np.asarray((date >= WATERED_FROM) & (date < WATERED_UNTIL), dtype=float)
     return block, day
 
 
@@ -135,6 +140,7 @@ def _ground(ground: Any, attrs: Mapping[Any, Any], parameters: NDArray[np.float6
         1.0, max(0.0, (gain - BLOWN_BARE) / (1.0 - BLOWN_BARE))
     )
     parameters[:, par.GAUGE_WIND] = ORIFICE_WIND if attrs.get("gauge") == "unshielded" else 0.0
+    parameters[:, par.IRRIGATED] = float(_said(ground, "irrigated", 0.0))
     parameters[:, par.HEIGHT_WIND] = float(attrs.get("height_wind", 10.0))
     parameters[:, par.HEIGHT_AIR] = float(attrs.get("height_temperature", 2.0))
     parameters[:, par.FROM_GROUND] = float(attrs.get("height_from", "ground") != "snow")
@@ -203,8 +209,9 @@ def run(
             height_temperature, height_wind [m], height_from ("ground" or "snow"), gauge ("unshielded": the snow
             it misses in wind is added; else precipitation stands as measured).
         ground: build, thatch [m], drainage, depression_storage [kg m-2], slope [1], exposure, snow_gain [1],
-            cover, and optionally one `soil` for the whole depth. Snow is lost to wind once: hour by hour where
-            the zone is exposed and its snow "stays", by the gain where it "blows off".
+            cover, irrigated [1] (watered from May to October), and optionally one `soil` for the whole depth. Snow
+            is lost to wind once: hour by hour where the zone is exposed and its snow "stays", by the gain where it
+            "blows off".
         events: what people saw and did; applied to every member at its hour.
         draws: arrays (member) by key of the column's rows; "path" picks the weather member of each column.
         output: "hourly" or "days".

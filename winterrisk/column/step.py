@@ -21,7 +21,7 @@ from winterrisk.column.surface import (
     stability,
     surface_balance,
 )
-from winterrisk.column.water import soaked, supply
+from winterrisk.column.water import soaked, supply, watered
 from winterrisk.science.compiled import njit
 from winterrisk.science.constants import (
     DENSITY_ICE,
@@ -275,6 +275,10 @@ def step(
             state[at.ALBEDO] = p[par.ALBEDO_FRESH]
 
     # water on and in the ground
+    if hour[at.WATERED] * p[par.IRRIGATED] > 0.0 and not snowy and state[at.COVER_R] <= 0.0:
+        sprinkled, sprinkled_heat = watered(state, layers, temperature)
+        water_in += sprinkled
+        heat_in += sprinkled_heat
     pond = state[at.MASS + at.POND]
     offered = min(pond, max(0.0, state[at.HEAT + at.POND] / LATENT_FUSION))
     offered_heat = offered * LATENT_FUSION if offered < pond else state[at.HEAT + at.POND]
@@ -307,7 +311,7 @@ def step(
     sums[at.D_WATER_ERROR] = max(sums[at.D_WATER_ERROR], abs(water_error))
     sums[at.D_ENERGY_ERROR] = max(sums[at.D_ENERGY_ERROR], abs(heat_error) / HOUR)
     demand = 0.0
-    if not frozen and state[at.COVER_R] <= 0.0 and liquid[5] < 1.0:
+    if not frozen and state[at.COVER_R] <= 0.0 and liquid[0] < 1.0:
         demand = max(0.0, saturation(surface)[0] - vapour) * exchange * VAPOUR_DENSITY * HOUR * (1.0 - cover)
     sealed = add_hour(state, layers, p, hour, temperature, liquid, rain_on_snow, demand)
     state[at.VENTED] = max(0.0, state[at.VENTED] - 1.0)

@@ -15,6 +15,10 @@ reference grass of
 FAO-56; dormant judged)."""
 READILY = 0.5
 """Share of the held water that roots take without stress [1] (FAO-56, 0.4-0.5 for turf)."""
+IRRIGATED_TO = 0.8
+"""Share of the held water to which irrigation keeps a root zone [1] (judged)."""
+IRRIGATED_HOURS = 24.0
+"""Hours in which irrigation makes up what is missing [h] (judged)."""
 SHUT = 0.90
 """Share of the pores in ice at which no water passes [1] (0.85-0.9, from memory)."""
 
@@ -101,6 +105,32 @@ def soaked(
             taken -= excess
             taken_heat -= heat
     return taken, taken_heat, drained, drained_heat
+
+
+@njit
+def watered(
+    state: NDArray[np.float64], layers: NDArray[np.float64], temperature: NDArray[np.float64]
+) -> tuple[float, float]:
+    """Irrigation of the hour: refills the unfrozen root zone within about a day; water [kg m-2] and heat
+    [J m-2] gained.
+
+    Turf that nobody waters dries to wilting in a dry autumn; dry ground freezes through at once and its
+    crowns follow the air. Without this a green in a dry country met each frost some 3 K too cold.
+    """
+    water = 0.0
+    heat = 0.0
+    for j in range(6):
+        i = at.TURF + j
+        wanted = layers[j, at.WILT] + IRRIGATED_TO * (layers[j, at.FIELD] - layers[j, at.WILT])
+        short = wanted - state[at.MASS + i]
+        if short > 0.0 and temperature[i] > 0.0:
+            part = short / IRRIGATED_HOURS
+            part_heat = part * water_heat(temperature[i])
+            state[at.MASS + i] += part
+            state[at.HEAT + i] += part_heat
+            water += part
+            heat += part_heat
+    return water, heat
 
 
 @njit

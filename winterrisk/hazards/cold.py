@@ -47,13 +47,24 @@ def certainty(hardening: float, least: float) -> float:
 
 
 @njit
-def felt_margin(margin: float, share: float) -> float:
-    """Margin below the kill temperature [K] as the kill curve feels it.
+def least_margin(span: float, least: float) -> float:
+    """Margin [K] below which nights are all alike: no chance, and the point up to which hardier is never worse.
+
+    The stretch of `felt_margin` eases by (1 - least)/0.85 over the span of hardening; beyond this margin it would
+    ease faster than the margin widens.
+    """
+    return -CLOSE - FULLY_HARDENED * span / (1.0 - least)
+
+
+@njit
+def felt_margin(margin: float, share: float, floor: float) -> float:
+    """Margin below the kill temperature [K] as the kill curve feels it, not below `floor`.
 
     Nights more than 2 K above the kill temperature count as further away where that temperature is known
-    closely, so that a wide offset does not kill soft turf at light frosts. Never falls when margin rises.
+    closely, so that a wide offset does not kill soft turf at light frosts. Never falls when margin rises, nor
+    rises when turf is hardier.
     """
-    return margin if margin >= -CLOSE else -CLOSE + (margin + CLOSE) / share
+    return margin if margin >= -CLOSE else max(floor, -CLOSE + (margin + CLOSE) / share)
 
 
 def dose(

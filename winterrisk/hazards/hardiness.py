@@ -16,11 +16,16 @@ COOL_WEIGHTS = (0.4, 0.4, 0.2)
 SOFTENING_AT = 8.0
 """degC at which the pace of softening is given."""
 LEAST_CEILING = 0.2
-"""Hardening that re-hardening can always reach (judged)."""
+"""Hardening that re-hardening can always reach before spring (judged)."""
+GROWING_KELVIN = 1.5
+"""K that cool weather leaves or brings back in full growth, so that both greens grasses die near -5 degC there
+(Tompkins et al. 1996), and near -4 in warmth (size judged)."""
 LEAST_LEFT = 0.2
 """Hardening that ice cannot take (judged)."""
 COOL_DAY = (-1.3, 10.0)
 """degC between which a day counts as cool (vernalising), Fowler et al. (2014)."""
+FROZEN_AGAIN = -0.5
+"""degC of the crown's daily mean at which the ground counts as frozen again (judged)."""
 DEEP_SNOW = 0.125
 """m of snow under which breathing counts fully, Bergjord et al. (2008)."""
 BREATHING_BELOW = 2.0
@@ -56,19 +61,32 @@ def cool_target(low: float, mean: float, high: float, midpoint: float, width: fl
 
 
 @njit
+def effective_temperature(low: float, mean: float, high: float) -> float:
+    """Temperature [degC] that a day with crown minimum, mean, maximum [degC] stands for: cool nights count most.
+
+    Reference: weights judged after Eagles and Williams (1992).
+    """
+    return COOL_WEIGHTS[0] * low + COOL_WEIGHTS[1] * mean + COOL_WEIGHTS[2] * high
+
+
+@njit
 def warmth(low: float, mean: float, high: float) -> float:
-    """Warmth of a day relative to a steady 8 degC [1]: drives softening."""
-    return (max(0.0, low) + 2.0 * max(0.0, mean) + max(0.0, high)) / (4.0 * SOFTENING_AT)
+    """Warmth of a day relative to a steady 8 degC [1]: drives softening; a hard night takes back a mild noon.
+
+    Reference: nights at 2 degC keep grass hardening through eight hours at 15 degC (dehardening study of
+    perennial ryegrass seedlings); weights those of hardening.
+    """
+    return max(0.0, effective_temperature(low, mean, high)) / SOFTENING_AT
 
 
 @njit
 def frost(low: float, mean: float, high: float) -> float:
     """How fully a day hardens by frost [0-1]; 1 at a steady -2 degC and below."""
     return (
-        min(1.0, max(0.0, -low / 2.0))
-        + 2.0 * min(1.0, max(0.0, -mean / 2.0))
-        + min(1.0, max(0.0, -high / 2.0))
-    ) / 4.0
+        COOL_WEIGHTS[0] * min(1.0, max(0.0, -low / 2.0))
+        + COOL_WEIGHTS[1] * min(1.0, max(0.0, -mean / 2.0))
+        + COOL_WEIGHTS[2] * min(1.0, max(0.0, -high / 2.0))
+    )
 
 
 @njit
@@ -137,6 +155,18 @@ def spring_gate(day_of_year: float, first: float, full: float) -> float:
     if day_of_year > 182.0:
         return 0.0
     return min(1.0, max(0.0, (day_of_year - first) / (full - first)))
+
+
+@njit
+def spring_heat_after(heat: float, warmth_today: float, mean: float, relapse_days: float) -> float:
+    """Warmth towards growth [K d] after a day; ground that freezes again has not had its frost-out yet.
+
+    A day with a crown mean of -0.5 degC or below takes back its part of what was gathered.
+    Reference: growth is active 20-25 days after frost-out (trade magazine, Alberta); pace judged.
+    """
+    if mean <= FROZEN_AGAIN:
+        return heat * math.exp(-1.0 / relapse_days)
+    return heat + warmth_today
 
 
 @njit

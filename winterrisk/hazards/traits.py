@@ -41,6 +41,7 @@ class Traits(NamedTuple):
     ice_relief_days: float
     spring_from: float
     spring_full: float
+    spring_relapse_days: float
     spring_frost_stage: float
     mould_snow_depth: float
     pink_open_share: float

@@ -4,9 +4,16 @@ import math
 
 import numpy as np
 
-from winterrisk.hazards.cold import certainty, dry_kill_temperature, exposed_days_after, felt_margin
+from winterrisk.hazards.cold import (
+    certainty,
+    dry_kill_temperature,
+    exposed_days_after,
+    felt_margin,
+    least_margin,
+)
 from winterrisk.hazards.hardiness import (
     COOL_DAY,
+    GROWING_KELVIN,
     LEAST_CEILING,
     LEAST_LEFT,
     breath_left_after,
@@ -16,6 +23,7 @@ from winterrisk.hazards.hardiness import (
     frost_store_after,
     kill_temperature,
     spring_gate,
+    spring_heat_after,
     spring_warmth,
     warmth,
 )
@@ -76,6 +84,8 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
     dry_margin = NO_MARGIN
     wet_margin = np.full(_SIZES, NO_MARGIN)
     span = t.soft_kill - t.kill_limit
+    floor = least_margin(span, t.offset_least)
+    always = GROWING_KELVIN / (t.cool_share * span)
     for d in range(days.shape[1]):
         low, mean, high = days[0, d], days[1, d], days[2, d]
         wet_share, cooling, sealed = days[3, d], days[4, d], days[5, d]
@@ -88,9 +98,11 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
         waiting, lasting = lasting_swings(waiting, swings, mean)
         swing = swing_cost_after(swing, lasting, t.swing_cost, t.swing_cap, t.swing_fading)
         exposed = exposed_days_after(exposed, mean, kill, t.exposure_margin)
-        dry_kill = dry_kill_temperature(kill, exposed, swing, t.exposure_cost, t.dry_swing_share)
-        sure = certainty((t.soft_kill - kill) / span, t.offset_least)
-        margin = felt_margin(dry_kill - low, sure)
+        hardened = (t.soft_kill - kill) / span
+        lost = min(swing, t.soft_kill - kill)
+        dry_kill = dry_kill_temperature(kill, exposed, lost, t.exposure_cost, t.dry_swing_share)
+        sure = certainty(hardened, t.offset_least)
+        margin = felt_margin(dry_kill - low, sure, floor)
         dry_margin = max(dry_margin, margin)
         if growth >= t.spring_frost_stage:
             spring_margin = max(spring_margin, dry_kill - low)
@@ -104,7 +116,7 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
                 dry_kill,
                 wetness,
                 WET_SIZES[i],
-                swing,
+                lost,
                 exposure,
                 fast,
                 t.soaked_kill,
@@ -112,7 +124,7 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
                 t.dry_swing_share,
             )
             sure_wet = max(t.offset_least, sure * (1.0 - wetness * WET_SIZES[i]))
-            wet_margin[i] = max(wet_margin[i], felt_margin(wet_kill - low, sure_wet))
+            wet_margin[i] = max(wet_margin[i], felt_margin(wet_kill - low, sure_wet, floor))
             wet_out[d, i + 1] = wet_margin[i]
         wet_out[d, 0] = dry_margin
         wetness = dried(wetness, wet_share, mean, t.drying_out_days, t.drying_out_days_frozen)
@@ -140,7 +152,8 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
 
         # hardening and softening of the day
         gate = spring_gate(day_of_year[d], t.spring_from, t.spring_full)
-        heat += spring_warmth(mean, snow, sealed, gate, t.mould_snow_depth)
+        gathered = spring_warmth(mean, snow, sealed, gate, t.mould_snow_depth)
+        heat = spring_heat_after(heat, gathered, mean, t.spring_relapse_days)
         growth = min(1.0, heat / t.spring_heat)
         if ready >= 1.0:
             days_since_ready += 1.0
@@ -148,7 +161,7 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
             ready = min(1.0, ready + 1.0 / t.cold_days_needed)
         fade = max(0.0, 1.0 - days_since_ready / t.reharden_days)
         warm = warmth(low, mean, high)
-        reach = max(LEAST_CEILING, ceiling) * (1.0 - growth)
+        reach = max(max(LEAST_CEILING, ceiling) * (1.0 - growth), always)
         goal = reach * cool_target(low, mean, high, t.cool_midpoint, t.target_width)
         before = cool
         cool = cool_store_after(cool, goal, mean, warm, t.cool_rate, t.cool_softening, fade)
@@ -160,8 +173,9 @@ def _one_winter(days, day_of_year, t, start, out, wet_out):  # type: ignore[no-u
 
         kill = kill_temperature(t.soft_kill, t.kill_limit, t.cool_share, cool, frosted, breath_left, ice_left)
         share = t.dry_swing_share + (1.0 - t.dry_swing_share) * wetness
-        out[0, d] = kill + share * swing
-        out[1, d] = (t.soft_kill - kill) / span
+        hardened = (t.soft_kill - kill) / span
+        out[0, d] = kill + share * min(swing, t.soft_kill - kill)
+        out[1, d] = hardened
         out[2, d] = wetness
         out[3, d] = growth
         out[4, d] = cold_margin
@@ -192,6 +206,6 @@ def all_winters(  # type: ignore[no-untyped-def]
             f[0], f[1], f[2], f[3], f[4], f[5], f[6], f[7], f[8], f[9], f[10], f[11], f[12], f[13],
             f[14], f[15], f[16], f[17], f[18], f[19], f[20], f[21], f[22], f[23], f[24], f[25], f[26],
             f[27], f[28], f[29], f[30], f[31], f[32], f[33], f[34], f[35], f[36], f[37], f[38], f[39],
-            f[40],
+            f[40], f[41],
         )  # fmt: skip
         _one_winter(days[:, z, m], day_of_year, traits, start, out[:, z, m], wet_out[z, m])

@@ -17,6 +17,8 @@ cm tension (specification text); push-up loam judged."""
 SNOW_GAIN: Final[Mapping[str, float]] = {"drifts in": 1.3, "stays": 1.0, "blows off": 0.5}
 """Snow that stays on a zone over what falls [1] (judged; snow courses use 0.3 to 1.5)."""
 COVER: Final = "mown_green"
+IRRIGATED: Final = 1.0
+"""Greens and what lies about them are watered through the growing season (common practice)."""
 
 
 def zone_ground(course: "Course") -> xr.Dataset:
@@ -49,6 +51,7 @@ def zone_ground(course: "Course") -> xr.Dataset:
                 [SNOW_GAIN[v.snow] for v in views], "1", "snow that stays over snow that falls"
             ),
             "cover": words([COVER] * len(views), "cover of the ground"),
+            "irrigated": numbers([IRRIGATED] * len(views), "1", "watered from May to October"),
         },
         coords={"zone": list(course.zone_labels())},
     )
