@@ -52,7 +52,12 @@ def _over_draws(value: Array, weight: Array) -> tuple[float, float]:
 
 
 def _summary(pairs: _Pairs, precision: float) -> dict[str, Array]:
-    """Chances and ranges of one zone and day; ranges span every way the gaps may have been."""
+    """Chances and ranges of one zone and day.
+
+    The ends of a chance, and the upper end of the dead share, span every way the gaps may have been: missing data
+    never lowers an upper end. The lower end of the dead share is that of the whole mixture, or a record with
+    holes would cover nearly always.
+    """
     tail = band_chance(pairs.p, precision)
     lows, highs, quantiles = [], [], []
     for group in np.unique(pairs.group):
@@ -71,7 +76,7 @@ def _summary(pairs: _Pairs, precision: float) -> dict[str, Array]:
         "chance_low": np.minimum(np.min(lows, axis=0), chance),
         "chance_high": np.maximum(np.max(highs, axis=0), chance),
         "dead_share": np.asarray((pairs.p * pairs.weight).sum()),
-        "dead_low": np.minimum(np.min(quantiles, axis=0)[0], whole[0]),
+        "dead_low": np.asarray(whole[0]),
         "dead_high": np.maximum(np.max(quantiles, axis=0)[1], whole[1]),
     }
 

@@ -2,15 +2,19 @@
 
 | file | holds |
 |---|---|
-| variables | the one table of variables: unit, names, limits |
-| units | the units of a file turned into ours |
+| variables, units | the one table of variables: unit, names, limits; a file's units turned into ours |
 | read_station, read_course_station | a CSV file to a Dataset; nothing filled |
 | station_text, station_times, station_values | the file as table, its times, its numbers; what is refused |
-| known | what was known at an instant |
-| complete | all required variables at every hour, each value with its origin |
-| complete_air, complete_radiation, hours | the steps of it |
-| half_cosines, daily_to_hourly, local_days | a daily record as hours |
-| humidity, wind, pressure | dew point, wind at 10 m, air pressure |
+| received, receipts, archive | all that was ever received of a source, and what was known at any time; the file it is kept in |
+| course_weather, read_course_weather, get_course_weather | the sources of a course; the checked record of one night |
+| get_meteostat, station_choice | the online history; which stations serve a course, and why |
+| checks | what is wrong, doubtful or unconfirmed in a record |
+| gauge, shield, rain_or_snow, cold_valley | what a gauge and a thermometer can be believed |
+| second_source, bias, blend | holes filled from other records |
+| known, night | what was known at an instant; the weather of one night |
+| complete, complete_air, complete_radiation, hours | all required variables at every hour, each value with its origin |
+| half_cosines, daily_to_hourly, day_ends, local_days | a daily record as hours, also of morning and evening observers |
+| humidity, wind, pressure, freeze_thaw | dew point, wind at 10 m, air pressure; counts of frost and thaw |
 | sun_position, extraterrestrial, solar, longwave | the sun, its day sums, clear and cloudy sky |
 | usual, bridge, gaps, other_winters | the usual value, across a gap, who lends |
 | data_share | share of measured hours, list of what was filled |

@@ -13,7 +13,10 @@ from winterrisk.weather.other_winters import moved_days
 
 HOUR = np.timedelta64(1, "h")
 LEAST_MEASURED: Final = 0.8
-"""Share of its hours that a past winter must have measured [1] (judged)."""
+"""Share of its hours that a past winter must have measured to follow [1] (judged)."""
+LEAST_AT_ALL: Final = 0.3
+"""The same where none has so many [1] (judged: a winter whose holes other years filled is a possible one too, and
+better than no look ahead)."""
 
 
 @dataclass(frozen=True)
@@ -86,14 +89,17 @@ def followings(
     start = int((begins.astype("datetime64[h]") - times[0].astype("datetime64[h]")) / HOUR)
     length = int((until.astype("datetime64[h]") - begins.astype("datetime64[h]")) / HOUR)
 
-    def covers(shift: int) -> bool:
+    def covers(shift: int, least: float) -> bool:
         first, last = start - shift, start - shift + length
         inside = first >= 0 and last <= len(times)
-        return bool(inside and cumulative[last] - cumulative[first] >= LEAST_MEASURED * length)
+        return bool(inside and cumulative[last] - cumulative[first] >= least * length)
 
-    oldest = first_year(times[0])
-    known = [(y, years_apart(winter, y)) for y in range(oldest, winter) if covers(years_apart(winter, y))]
-    if not known:
+    years = [(y, years_apart(winter, y)) for y in range(first_year(times[0]), winter)]
+    for least in (LEAST_MEASURED, LEAST_AT_ALL):
+        known = [(year, shift) for year, shift in years if covers(shift, least)]
+        if known:
+            break
+    else:
         return []
     order = generator(*key, winter_name(winter), "past winters").permutation(len(known))
     chosen = []
@@ -102,6 +108,6 @@ def followings(
         moved = 0
         if path >= len(known):
             days = moved_days((*key, winter_name(winter), path))
-            moved = next((d for d in (days, -days) if covers(shift - 24 * d)), 0)
+            moved = next((d for d in (days, -days) if covers(shift - 24 * d, least)), 0)
         chosen.append(Following(year, moved, shift - 24 * moved))
     return chosen
