@@ -1,5 +1,6 @@
 """Faults planted in a station's hours, and what a night and `winterrisk weather` say of them."""
 
+import datetime as dt
 import io
 import re
 from collections.abc import Callable
@@ -9,6 +10,9 @@ import numpy as np
 import pandas as pd
 import pytest
 from small_courses import small_course
+
+from winterrisk import nightly
+from winterrisk.weather.archive import open_archive
 
 Command = Callable[..., tuple[int, str, str]]
 NIGHT, LAST = "2024-01-15", "2024-01-15T10:00"
@@ -166,3 +170,54 @@ def test_the_picture_is_there_and_the_record_is_left_alone(course: Path, winterr
     assert str(course / "reports" / "weather.png") in out
     assert (course / "station.csv").read_bytes() == before
     assert not (course / "weather").exists(), "a look back takes nothing into the archive"
+
+
+QUICK = nightly.Settings(n_ground=2, n_paths=2, n_draws=20)
+AT_FIVE = np.datetime64("2024-01-15T11:00")
+DAY = np.timedelta64(1, "D")
+
+
+def test_a_file_that_breaks_leaves_the_night_its_archive(course: Path) -> None:
+    """A web page in place of the record: the night works on what it received before, and says how old it is."""
+    nightly.run(course, clock=AT_FIVE, send=False, settings=QUICK)
+    assert (course / "weather" / "archive.sqlite").exists()
+    (course / "station.csv").write_text("<html><body>Please log in.</body></html>", encoding="utf-8")
+    told: list[str] = []
+    night = nightly.run(course, clock=AT_FIVE + DAY, send=False, settings=QUICK, tell=told.append)
+    assert night.record["data"]["age_hours"] == 23.0
+    assert any("station.csv" in line and "worked from the archive" in line for line in told)
+    assert any(n["kind"] == "weather" for n in night.record["data"]["notices"])
+    assert "23 h old" in night.alert
+    later = nightly.run(course, clock=AT_FIVE + 3 * DAY, send=False, settings=QUICK)
+    assert later.exit_code == 3 and "CANNOT SAY for 1 low and 1 ridge" in later.alert
+
+
+def test_a_past_night_stays_what_it_was_when_the_station_corrects_itself(course: Path) -> None:
+    first = nightly.run(course, clock=AT_FIVE, send=False, settings=QUICK)
+
+    def warmer(frame: pd.DataFrame) -> pd.DataFrame:
+        frame.loc[frame["time"].between("2024-01-10", "2024-01-11"), "air_temperature"] += 9.0
+        return frame
+
+    planted(course, warmer)
+    nightly.run(course, clock=AT_FIVE + DAY, send=False, settings=QUICK)
+    again = nightly.run(course, first_day(AT_FIVE), clock=AT_FIVE + 9 * DAY, send=False, settings=QUICK)
+    assert again.folder == first.folder and again.record == first.record
+    known = nightly.run(
+        course, first_day(AT_FIVE), hindsight=True, clock=AT_FIVE + 9 * DAY, send=False, settings=QUICK
+    )
+    assert known.record["data"]["zones"] != first.record["data"]["zones"]
+
+
+def first_day(clock: np.datetime64) -> dt.date:
+    return clock.astype("datetime64[D]").astype(object)
+
+
+def test_rows_from_the_future_are_never_taken_in(course: Path) -> None:
+    early = AT_FIVE - 5 * DAY
+    told: list[str] = []
+    nightly.run(course, clock=early, send=False, settings=QUICK, tell=told.append)
+    assert any("left out" in line for line in told), told
+    with open_archive(course) as archive:
+        got = archive.received("station").as_known()
+    assert got["time"].to_numpy()[np.isfinite(got["air_temperature"].to_numpy())][-1] <= early

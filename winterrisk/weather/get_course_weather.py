@@ -8,6 +8,7 @@ import xarray as xr
 
 from winterrisk.weather.archive import Archive, open_archive
 from winterrisk.weather.checks import future_rows, without_bad
+from winterrisk.weather.known import interval_ends
 from winterrisk.weather.read_course_station import read_station_file
 from winterrisk.weather.read_course_weather import OWN, online_name, second_name
 from winterrisk.weather.refused import WeatherError
@@ -46,7 +47,9 @@ def _file(archive: Archive, course: "Course", name: str, station: object, clock:
     try:
         raw: xr.Dataset = read_station_file(course, station)  # type: ignore[arg-type]
         late = future_rows(raw, clock)
-        archive.receive(name, without_bad(raw, late), clock, first_assumed=True)
+        past = without_bad(raw, late).isel(time=np.flatnonzero(interval_ends(raw) <= clock))
+        if past.sizes["time"]:
+            archive.receive(name, past, clock, first_assumed=True)
     except WeatherError as fault:
         if archive.received(name) is None:
             return []
