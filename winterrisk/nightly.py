@@ -24,6 +24,7 @@ from winterrisk.science.faults import Fault, Refused
 from winterrisk.thresholds import Draws, Thresholds
 from winterrisk.weather.course_weather import CourseWeather
 from winterrisk.weather.get_course_weather import receive_course_weather
+from winterrisk.weather.get_night_forecast import read_night_forecast, receive_forecast
 from winterrisk.weather.night import NightWeather, night_weather
 from winterrisk.weather.read_course_weather import read_course_weather
 
@@ -113,13 +114,17 @@ def run(
     now = night_instant(day, course.timezone)
     chosen = settings or Settings()
     thresholds = Thresholds.read(course.folder)
-    unreceived = receive_course_weather(course, clock) if day == today and not hindsight else ()
+    fresh = day == today and not hindsight
+    unreceived = (*receive_course_weather(course, clock), *receive_forecast(course, clock)) if fresh else ()
     received = read_course_weather(course)
-    weather = possible_winters(received, course, day, chosen, known=not hindsight)
-    for line in dict.fromkeys((*unreceived, *received.missed)):
+    weather = possible_winters(
+        received, course, day, chosen, known=not hindsight,
+        forecast=read_night_forecast(course, day, clock if fresh else None),
+    )  # fmt: skip
+    for line in dict.fromkeys((*unreceived, *weather.missed)):
         tell(line)
     with open_book(course.folder, course=course) as book:
-        if day == today and not hindsight:
+        if fresh:
             take_inbox(course.folder, book, course, min(now, clock))
         record = book.record(known_by=None if hindsight else now)
         refused = tuple(map(str, refused_lines(book, now - np.timedelta64(1, "D"), now)))
@@ -140,7 +145,13 @@ def run(
 
 
 def possible_winters(
-    received: CourseWeather, course: Course, on: dt.date, settings: Settings, *, known: bool = True
+    received: CourseWeather,
+    course: Course,
+    on: dt.date,
+    settings: Settings,
+    *,
+    known: bool = True,
+    forecast: xr.Dataset | None = None,
 ) -> NightWeather:
     """Weather of the night `on`, with the past winters that may follow it up to the last decision day.
 
@@ -155,7 +166,9 @@ def possible_winters(
             Fault(f"night {on}", found, expected, "choose another date with --on, or wait until then")
         )
     horizon = decision_days(course, on)[-1]
-    return night_weather(received, course, on, horizon, n_paths=settings.n_paths, known=known)
+    return night_weather(
+        received, course, on, horizon, n_paths=settings.n_paths, known=known, forecast=forecast
+    )
 
 
 def zone_events(work: Work, now: np.datetime64) -> dict[str, Any]:

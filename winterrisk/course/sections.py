@@ -61,6 +61,10 @@ class Forecast(Section):
     )
     file: str = said("forecast file, when source is file; a path inside the course folder", "")
     contact: str = said("your e-mail address: free services ask who is calling", "")
+    speak_by: Annotated[str, Field(pattern="^[0-2][0-9]:[0-5][0-9]$")] = said(
+        'local time until which a failed request is repeated, as "05:00"; then the night speaks with what it has',
+        "05:00",
+    )
 
 
 class PlugRoom(Section):

@@ -153,6 +153,8 @@ def _data(night: Night) -> str:
     age = data["age_hours"]
     day, clock = data["weather_until_local"].split("T")
     text = f"Weather to {_day(day)} {clock}, {age:.0f} h old."
+    if data.get("forecast"):
+        text += f" Forecast: {data['forecast']['source']}."
     if data["filled_hours"]:
         text += f" {data['filled_hours']} h of the winter were missing and filled: ranges are wider for it."
     return text

@@ -7,7 +7,7 @@ from typing import Any
 import jinja2
 
 from winterrisk.reports.alert import SAFETY, headline
-from winterrisk.reports.words import CAUSE_WORDS, cause_in_words, chance_in_words, day_in_words
+from winterrisk.reports.words import CAUSE_WORDS, cause_in_words, chance_in_words, day_in_words, ratio
 
 KINDS = {"look": "Look", "pull": "Pull plugs", "act": "Act"}
 
@@ -21,6 +21,22 @@ def main_cause(causes: Mapping[str, float]) -> str:
     """The cause with the greatest share of the harm, in words."""
     name = max(causes, key=lambda c: causes[c])
     return CAUSE_WORDS.get(name, name)
+
+
+def event_in_words(event: Mapping[str, Any]) -> str:
+    """What is coming, as sure as it may be said: a day, a chance, or only to watch for it."""
+    name = f"{event['kind'][:1].upper()}{event['kind'][1:]}".replace("_", " ")
+    chance = ratio(event["chance"])
+    if event["how"] == "watch":
+        return f"{name}: watch for it, {chance} within the days looked at"
+    span = (
+        day(event["first"])
+        if event["first"] == event["last"]
+        else f"{day(event['first'])} to {day(event['last'])}"
+    )
+    if event["how"] == "concrete":
+        return f"{name}: {span}, {chance}"
+    return f"{name}: {chance}, most likely {span}"
 
 
 def environment() -> jinja2.Environment:
@@ -37,6 +53,7 @@ def environment() -> jinja2.Environment:
     made.globals |= {
         "day": day,
         "kinds": KINDS,
+        "ahead": event_in_words,
         "chance": lambda call: chance_in_words(call["chance"], call["low"], call["high"]),
     }
     return made

@@ -5,7 +5,7 @@
 | variables, units | the one table of variables: unit, names, limits; a file's units turned into ours |
 | read_station, read_course_station | a CSV file to a Dataset; nothing filled |
 | station_text, station_times, station_values | the file as table, its times, its numbers; what is refused |
-| received, receipts, archive | all that was ever received of a source, and what was known at any time; the file it is kept in |
+| received, receipts, archive | all that was ever received of a source, what was known when; its file |
 | course_weather, read_course_weather, get_course_weather | the sources of a course; the checked record of one night |
 | get_meteostat, station_choice | the online history; which stations serve a course, and why |
 | checks | what is wrong, doubtful or unconfirmed in a record |
@@ -18,6 +18,10 @@
 | sun_position, extraterrestrial, solar, longwave | the sun, its day sums, clear and cloudy sky |
 | usual, bridge, gaps, other_winters | the usual value, across a gap, who lends |
 | data_share | share of measured hours, list of what was filled |
+| forecast, forecast_* | the one shape of a forecast, its errors, the paths it becomes |
+| get_forecast, get_nws, get_met_norway, read_forecast_file | where forecasts come from |
+| get_night_forecast, read_forecasts, write_forecast | fetched until the night must speak, kept, read back |
+| events_ahead | the next thaw, rain on snow, hard freeze, spell to drain |
 | possible | paths (time, member): gaps filled anew, past winters to follow |
 | record, path_fills, winters, continuation, gap_extremes, gap_groups | the steps of it |
 

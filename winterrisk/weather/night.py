@@ -16,6 +16,7 @@ from winterrisk.science.faults import Fault
 from winterrisk.weather.complete import complete
 from winterrisk.weather.course_weather import CourseWeather, prepared
 from winterrisk.weather.data_share import data_share
+from winterrisk.weather.forecast_paths import forecast_paths
 from winterrisk.weather.possible import possible
 from winterrisk.weather.refused import WeatherError
 from winterrisk.weather.variables import FILLED
@@ -57,6 +58,7 @@ class NightWeather:
     sources: tuple[Mapping[str, Any], ...]
     missed: tuple[str, ...]
     winter: xr.Dataset
+    forecast: Mapping[str, str] | None = None
 
     def lately(self, hours: int = LATELY) -> pd.DataFrame:
         """Findings about the last hours that were not believed as they stood."""
@@ -86,6 +88,7 @@ def night_weather(
     *,
     n_paths: int,
     known: bool = True,
+    forecast: xr.Dataset | None = None,
 ) -> NightWeather:
     """Possible winters for the night `on`, from what was known by 04:00 local, up to the end of `horizon`.
 
@@ -93,6 +96,7 @@ def night_weather(
         received: all weather of the course.
         n_paths: continuations from past winters.
         known: cut to what was known by then; else all hours before 04:00.
+        forecast (time[, member]): as known that night; the days after it are past winters.
     Raises:
         WeatherError: the night lies before the record, or before this winter's part of it.
     """
@@ -115,7 +119,9 @@ def night_weather(
         )
     measured = weather.isel(time=np.flatnonzero(times >= start))
     until = np.datetime64(day_start(horizon + dt.timedelta(days=1), course.timezone)).astype("datetime64[h]")
-    paths = possible(measured, past=weather, members=n_paths, key=(course.id, winter), until=until, now=now)
+    key = (course.id, winter)
+    ahead, missed = _ahead(forecast, measured, weather, n_paths, key)
+    paths = possible(measured, ahead, weather, members=n_paths, key=key, until=until, now=now)
     origin = measured["air_temperature_origin"].to_numpy()
     wet = measured["precipitation_origin"].to_numpy()
     return NightWeather(
@@ -124,15 +130,45 @@ def night_weather(
         age_hours=float((now - ends) / HOUR),
         share=data_share(weather, LOOK_BACK, now),
         filled_hours=int(np.sum((origin == FILLED) | (wet == FILLED))),
-        ahead=str(paths.attrs["continuation"]),
-        digest=weather_digest(ready.raw),
+        ahead=_ahead_words(ahead, str(paths.attrs["continuation"])),
+        digest=weather_digest(ready.raw, *(() if ahead is None else (ahead,))),
         unseen_days=_unseen_days(weather, now, course.timezone),
         coldest=_coldest(weather, now),
         found=ready.found,
         sources=ready.sources,
-        missed=received.missed,
+        missed=(*received.missed, *missed),
         winter=measured,
+        forecast=None if ahead is None else _told_of(ahead),
     )
+
+
+def _ahead(
+    forecast: xr.Dataset | None,
+    measured: xr.Dataset,
+    weather: xr.Dataset,
+    n_paths: int,
+    key: tuple[str, str],
+) -> tuple[xr.Dataset | None, tuple[str, ...]]:
+    """Paths of the forecast (time, member), or why there are none."""
+    if forecast is None:
+        return None, ()
+    try:
+        return forecast_paths(forecast, measured, members=n_paths, key=key, past=weather), ()
+    except WeatherError as fault:
+        return None, (str(fault),)
+
+
+def _told_of(ahead: xr.Dataset) -> dict[str, str]:
+    told = {
+        name: str(ahead.attrs.get(name, "")) for name in ("source", "issued", "received", "credit", "doubt")
+    }
+    return told | {"until": str(ahead["time"].to_numpy()[-1] + HOUR)[:16]}
+
+
+def _ahead_words(ahead: xr.Dataset | None, after: str) -> str:
+    if ahead is None:
+        return after
+    return f"forecast of {ahead.attrs['source']} to {str(ahead['time'].to_numpy()[-1] + HOUR)[:10]}, then {after}"
 
 
 def _measured(weather: xr.Dataset, name: str, now: np.datetime64) -> xr.DataArray:
@@ -164,9 +200,11 @@ def _coldest(weather: xr.Dataset, now: np.datetime64) -> float | None:
     return float(weather["air_temperature"].to_numpy()[near].min()) if near.any() else None
 
 
-def weather_digest(raw: xr.Dataset) -> str:
-    """SHA-256 of the values and times of a record: same weather, same digest."""
-    digest = hashlib.sha256(raw["time"].to_numpy().astype("datetime64[s]").astype("int64").tobytes())
-    for name in sorted(map(str, raw.data_vars)):
-        digest.update(name.encode() + raw[name].to_numpy().astype("float64").tobytes())
+def weather_digest(*parts: xr.Dataset) -> str:
+    """SHA-256 of the values and times of a record, and of a forecast: same weather, same digest."""
+    digest = hashlib.sha256()
+    for part in parts:
+        digest.update(part["time"].to_numpy().astype("datetime64[s]").astype("int64").tobytes())
+        for name in sorted(map(str, part.data_vars)):
+            digest.update(name.encode() + part[name].to_numpy().astype("float64").tobytes())
     return digest.hexdigest()

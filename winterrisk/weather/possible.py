@@ -69,7 +69,7 @@ def possible(
     winter_begins = max(first, winter_begin(last - HOUR))
     both = record.measured("air_temperature", "precipitation")
     follows = followings(both, record.times, winter_begins, last, key=parts, count=members)
-    if not follows and instant > end:
+    if not follows and instant > end and forecast is None:
         record = extended(record, instant, measured.attrs)
     begins = record.at(first)
     values = path_fills(record, begins, members, parts)
