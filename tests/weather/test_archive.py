@@ -7,6 +7,7 @@ import sqlite3
 import subprocess
 import sys
 import tempfile
+import threading
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -74,6 +75,17 @@ def test_what_goes_in_comes_out(tmp_path: Path, raw: xr.Dataset) -> None:
     assert got.as_known(KNOWN - DAY).sizes["time"] == 20 * 24, "what came on 1 February was not known before"
     assert got.receipts[0].known == first_came
     assert sorted(p.name for p in (tmp_path / "weather").iterdir()) == [FILE_NAME]
+
+
+def test_a_history_of_which_nothing_is_on_record_is_taken_once(tmp_path: Path, raw: xr.Dataset) -> None:
+    with open_archive(tmp_path) as archive:
+        receipt = archive.receive("file", raw, None, first_assumed=True)
+        assert receipt.known == np.datetime64("2024-02-01T01:00") and receipt.assumed
+        for assumed in (True, False):
+            with pytest.raises(ValueError, match="needs the time"):
+                archive.receive("file", raw, None, first_assumed=assumed)
+        assert archive.receive("file", raw, KNOWN).new == 0
+        assert len(archive.receipts()) == 2
 
 
 def test_a_new_archive_is_marked_and_of_this_version(tmp_path: Path, raw: xr.Dataset) -> None:
@@ -261,7 +273,7 @@ def test_a_file_cut_short_is_told(tmp_path: Path, raw: xr.Dataset, size: float) 
     content = path.read_bytes()
     path.write_bytes(content[: int(size * len(content))])
     with (
-        pytest.raises(WeatherError, match="damaged.*restore it from a backup"),
+        pytest.raises(WeatherError, match=r"damaged.*restore it from a backup"),
         open_archive(tmp_path) as archive,
     ):
         archive.received("file")
@@ -342,7 +354,7 @@ def test_a_run_that_writes_for_too_long_is_told(
     monkeypatch.setattr(write_archive_file, "WAIT_SECONDS", 0.1)
     with open_archive(tmp_path) as archive:
         assert archive.received("file") is not None, "reading goes on meanwhile"
-        with pytest.raises(WeatherError, match="another run still writing to it.*; wait until it has ended"):
+        with pytest.raises(WeatherError, match=r"another run still writing to it.*; wait until it has ended"):
             archive.receive("file", raw, KNOWN + DAY)
         other.execute("ROLLBACK")
         archive.receive("file", raw, KNOWN + DAY)
@@ -431,9 +443,9 @@ def test_a_full_disk_is_told_and_nothing_half_kept(tmp_path: Path, raw: xr.Datas
             return f"kept {archive.receive('file', raw, KNOWN + DAY).new}"
 
     said = in_child(receive)
-    assert (said.startswith("WeatherError") and "no room" in said) or "a disk that does not take it" in said, (
-        said
-    )
+    assert (
+        said.startswith("WeatherError") and "no room" in said
+    ) or "a disk that does not take it" in said, said
     assert "then run this again; nothing was kept" in said
     with open_archive(tmp_path) as archive:
         assert len(archive.receipts()) == 1
@@ -443,18 +455,56 @@ def test_a_full_disk_is_told_and_nothing_half_kept(tmp_path: Path, raw: xr.Datas
     xr.testing.assert_identical(got.as_known(), raw)
 
 
-def test_a_folder_that_carries_no_log_beside_the_file_keeps_a_journal(
-    tmp_path: Path, raw: xr.Dataset, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("begun_elsewhere", [False, True])
+def test_where_no_log_can_be_kept_beside_the_file_a_journal_is(
+    tmp_path: Path, raw: xr.Dataset, begun_elsewhere: bool
 ) -> None:
-    """As on a network drive: a folder stands where the shared memory of the log would be."""
+    """As on a network drive: a folder stands where the memory would be that runs share over the log."""
     path = file_of(tmp_path)
     path.parent.mkdir()
+    if begun_elsewhere:
+        kept(tmp_path, raw)
     path.with_name(FILE_NAME + "-shm").mkdir()
-    kept(tmp_path, raw)
+    for number in range(2):
+        with open_archive(tmp_path) as archive:
+            archive.receive("file", raw, KNOWN + number * DAY)
+            assert len(archive.receipts()) == number + 1 + begun_elsewhere
+    file = sqlite3.connect(path)
+    assert file.execute("PRAGMA journal_mode").fetchone()[0] == "delete"
+    file.close()
+    with open_archive(tmp_path, create=False) as archive:
+        assert month(archive).as_known().sizes["time"] == raw.sizes["time"]
+
+
+def test_a_run_that_finds_another_beginning_the_archive_waits_for_it(tmp_path: Path, raw: xr.Dataset) -> None:
+    path = file_of(tmp_path)
+    path.parent.mkdir()
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    said: list[str] = []
+
+    def receive() -> None:
+        try:
+            kept(tmp_path, raw)
+        except BaseException as fault:
+            said.append(str(fault))
+
+    run = threading.Thread(target=receive)
+    run.start()
+    run.join(0.5)
+    assert run.is_alive(), "it waits"
+    for statement in (
+        *STATEMENTS,
+        f"PRAGMA application_id = {APPLICATION_ID}",
+        f"PRAGMA user_version = {VERSION}",
+    ):
+        other.execute(statement)
+    other.execute("COMMIT")
+    other.close()
+    run.join(60)
+    assert said == []
     with open_archive(tmp_path) as archive:
-        archive.receive("file", raw, KNOWN + DAY)
-        assert len(archive.receipts()) == 2
-        assert archive._connection.execute("PRAGMA journal_mode").fetchone()[0] == "delete"
+        assert len(archive.receipts()) == 1
 
 
 WRITER = """

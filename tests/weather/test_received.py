@@ -248,8 +248,8 @@ def received(came: list[tuple[xr.Dataset, int, bool]]) -> Received:
     return got
 
 
-def temperature(value: float, origin: int | None = None) -> xr.Dataset:
-    raw = hourly({"air_temperature": [value]}, elevation=380.0)
+def temperature(value: float, origin: int | None = None, start: int = 0) -> xr.Dataset:
+    raw = hourly({"air_temperature": [value]}, start, elevation=380.0)
     return raw if origin is None else raw.assign(air_temperature_origin=("time", np.int8([origin])))
 
 
@@ -258,6 +258,13 @@ def temperature(value: float, origin: int | None = None) -> xr.Dataset:
 @example([(temperature(1.0), 10, False), (temperature(1.0), 5, False), (temperature(2.0), 7, False)])
 @example([(temperature(1.0), 1, False), (temperature(2.0), 10, False), (temperature(1.0), 5, False)])
 @example([(temperature(1.0, 2), 9, False), (temperature(1.0), 3, False), (temperature(1.0, 2), 5, False)])
+@example(
+    [
+        (temperature(1.0), 5, False),
+        (temperature(2.0, None, 1), 20, False),
+        (temperature(2.0, None, 1), 10, False),
+    ]
+)
 def test_what_was_known_is_rebuilt_exactly(came: list[tuple[xr.Dataset, int, bool]]) -> None:
     """Overlapping, empty, corrected, repeated deliveries by any clock: at every hour all values, origins, rows,
     variables and attributes are those of the deliveries kept whole."""
@@ -270,6 +277,8 @@ def test_what_was_known_is_rebuilt_exactly(came: list[tuple[xr.Dataset, int, boo
 
 @settings(max_examples=100, deadline=None)
 @given(deliveries())
+@example([(temperature(2.0), 10, False), (temperature(1.0), 5, False), (temperature(1.0), 5, False)])
+@example([(temperature(2.0), 10, False), (temperature(1.0), 5, False)])
 def test_every_delivery_once_more_adds_no_row(came: list[tuple[xr.Dataset, int, bool]]) -> None:
     """The last one at once, by the same clock."""
     got = received(came)

@@ -16,6 +16,9 @@ def weather(
     choose: Annotated[
         bool, typer.Option("--choose", help="choose stations of the online history; written into course.toml")
     ] = False,
+    again: Annotated[
+        bool, typer.Option("--again", help="with --choose: replace the stations that were chosen before")
+    ] = False,
     json: Annotated[bool, typer.Option("--json", help="print everything as one JSON object")] = False,
 ) -> None:
     """Say how good the weather of a course is: sources, age, gaps, doubts; with a picture in reports/weather.png.
@@ -32,7 +35,7 @@ def weather(
     import pandas as pd
 
     from winterrisk.cli.words import day_of
-    from winterrisk.course import read_course
+    from winterrisk.course import night_instant, read_course
     from winterrisk.nightly import CANNOT_SAY, Settings, possible_winters
     from winterrisk.reports.weather_figure import weather_figure
     from winterrisk.reports.weather_record import weather_lines, weather_record
@@ -44,13 +47,14 @@ def weather(
         print(line, file=sys.stderr if json else sys.stdout, flush=True)
 
     course = read_course(folder)
-    if choose:
-        for line in choose_stations(course):
-            tell(line)
-        course = read_course(folder)
     clock = np.datetime64(dt.datetime.now(dt.UTC).replace(tzinfo=None), "s")
     today = pd.Timestamp(clock).tz_localize("UTC").tz_convert(course.timezone).date()
     day = day_of(on) if on else today
+    if choose:
+        at = night_instant(day, course.timezone) if on else clock
+        for line in choose_stations(course, at, again=again):
+            tell(line)
+        course = read_course(folder)
     unreceived = () if on else receive_course_weather(course, clock)
     received = read_course_weather(course)
     night = possible_winters(received, course, day, Settings(n_paths=1))

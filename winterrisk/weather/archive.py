@@ -65,7 +65,7 @@ class Archive:
         return receipt_table((row[0], Receipt(**_receipt(row))) for row in rows)
 
     def receive(
-        self, source: str, raw: xr.Dataset, known: np.datetime64, *, first_assumed: bool = False
+        self, source: str, raw: xr.Dataset, known: np.datetime64 | None, *, first_assumed: bool = False
     ) -> Receipt:
         """Keep a delivery: its new and changed values, or that it brought nothing; whole or not at all.
 
@@ -74,7 +74,8 @@ class Archive:
         Args:
             source: name of the source, always the same. raw (time): as `read_station` gives it.
             known: UTC. first_assumed: the source's first delivery is a history of which nobody knows when it
-                was known: each of its values counts as known 1 h after its interval, or at `known` if sooner.
+                was known: each of its values counts as known 1 h after its interval, or at `known` (None: not on
+                record either) if sooner.
         Raises:
             WeatherError: the file cannot be written, or the rows are of another step; nothing was kept.
         """
@@ -91,10 +92,14 @@ class Archive:
             raise told(self._path, fault) from fault
         return receipt
 
-    def _append(self, source: str, raw: xr.Dataset, known: np.datetime64, first_assumed: bool) -> Receipt:
+    def _append(
+        self, source: str, raw: xr.Dataset, known: np.datetime64 | None, first_assumed: bool
+    ) -> Receipt:
         before = self.received(source)
+        if known is None and (before is not None or not first_assumed):
+            raise ValueError("a delivery needs the time at which it was known, unless the first is assumed")
         if before is not None:
-            part = before.news(raw, known)
+            part = before.news(raw, np.datetime64(known))
         elif first_assumed:
             part = Received.of(raw, None, source, came=known)
         else:

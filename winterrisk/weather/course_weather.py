@@ -9,7 +9,7 @@ import pandas as pd
 import xarray as xr
 
 from winterrisk.science.faults import Fault
-from winterrisk.weather.checks import checked
+from winterrisk.weather.checks import checked, description_changed
 from winterrisk.weather.checks.rows import joined as rows_joined
 from winterrisk.weather.cold_valley import valley_rows
 from winterrisk.weather.gauge import believed_water
@@ -136,6 +136,12 @@ def prepared(weather: CourseWeather, now: np.datetime64, *, hindsight: bool = Fa
     second = others[0] if others else None
     told = checked(raw, now=now, place=place, downslope=weather.downslope, second=second, units=weather.units)
     tables.insert(0, told.rows)
+    tables += [
+        description_changed({row.what: row.before}, {row.what: row.after}, row.known)
+        for source in weather.first
+        for row in source.received.moves().itertuples()
+        if instant is None or row.known <= pd.Timestamp(instant)
+    ]
     whole, rows = believed_water(told.raw, weather.gauge)
     tables.append(rows)
     whole, rows = with_sun_doubt(whole, place)

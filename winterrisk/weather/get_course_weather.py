@@ -46,14 +46,12 @@ def receive_course_weather(course: "Course", clock: np.datetime64) -> tuple[str,
 def _file(archive: Archive, course: "Course", name: str, station: object, clock: np.datetime64) -> list[str]:
     try:
         raw: xr.Dataset = read_station_file(course, station)  # type: ignore[arg-type]
-        late = future_rows(raw, clock)
-        past = without_bad(raw, late).isel(time=np.flatnonzero(interval_ends(raw) <= clock))
-        if past.sizes["time"]:
-            archive.receive(name, past, clock, first_assumed=True)
     except WeatherError as fault:
-        if archive.received(name) is None:
-            return []
-        return [str(fault)]
+        return [] if archive.received(name) is None else [str(fault)]
+    late = future_rows(raw, clock)
+    past = without_bad(raw, late).isel(time=np.flatnonzero(interval_ends(raw) <= clock))
+    if past.sizes["time"]:
+        archive.receive(name, past, clock, first_assumed=True)
     return [str(line) for line in late["words"]]
 
 
@@ -66,7 +64,8 @@ def _online(archive: Archive, course: "Course", clock: np.datetime64) -> list[st
         kept = archive.received(name)
         begins = course.station.since if kept is None else _year_to_ask(kept.times.max())
         station = OnlineStation(row.id, row.name, row.latitude, row.longitude, row.elevation, row.step)
-        fetched = get_history(station, begins, clock, timezone=course.timezone)
+        wanted = tuple(r.variable for r in course.station.chosen if (r.id, r.step) == (row.id, row.step))
+        fetched = get_history(station, begins, clock, timezone=course.timezone, wanted=wanted)
         missed += [line for line in fetched.failed if kept is not None or not _never_had(line)]
         if fetched.raw is not None:
             archive.receive(name, fetched.raw, clock, first_assumed=True)
@@ -83,19 +82,27 @@ def _never_had(line: str) -> bool:
     return NO_SUCH_YEAR in line
 
 
-def choose_stations(course: "Course") -> tuple[str, ...]:
+def choose_stations(course: "Course", clock: np.datetime64, *, again: bool = False) -> tuple[str, ...]:
     """Lines on the stations chosen from the online history, which stand in the course file from now on.
 
+    The last winters of the nearest ones are fetched and counted, for what the history says of itself lags.
+
+    Args:
+        clock: UTC. again: whether stations that were chosen before may be replaced.
     Raises:
-        WeatherError: no suitable station, or no answer. CourseFileError: the course file cannot be written.
+        WeatherError: no suitable station, or no answer. CourseFileError: the course file cannot be written, or
+            stations stand in it already.
     """
     from dataclasses import asdict
 
     from winterrisk.course.write_chosen import write_chosen
+    from winterrisk.weather.get_completeness import get_completeness
     from winterrisk.weather.get_meteostat import get_station_table
     from winterrisk.weather.station_choice import chosen_stations
 
-    table = get_station_table(course.place)
-    chosen = chosen_stations(table, course.place.elevation, dt.datetime.now(dt.UTC).date())
-    write_chosen(course.folder, [asdict(choice) for choice in chosen])
-    return tuple(f"{c.variable}: {c.name} ({c.id}), {c.step}: {c.reason}" for c in chosen)
+    height = course.place.elevation
+    table, faults = get_completeness(get_station_table(course.place), height, clock, timezone=course.timezone)
+    chosen = chosen_stations(table, height, clock.astype("datetime64[D]").astype(dt.date))
+    write_chosen(course.folder, [asdict(choice) for choice in chosen], replace=again)
+    said = (f"{c.variable}: {c.name} ({c.id}), {c.step}: {c.reason}" for c in chosen)
+    return (*said, *map(str, faults))

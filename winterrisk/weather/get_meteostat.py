@@ -8,7 +8,7 @@ import datetime as dt
 import logging
 import socket
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,107 +20,75 @@ import pandas as pd
 import xarray as xr
 
 from winterrisk.science.faults import Fault
-from winterrisk.weather.course_weather import HOUR
+from winterrisk.weather.get_reason import Log
+from winterrisk.weather.history_faults import NOT_ASKED, Reason, year_faults
+from winterrisk.weather.history_sources import MODEL_ANALYSIS, OnlineStation, SourceKind
+from winterrisk.weather.history_values import history_record
 from winterrisk.weather.place import Place
 from winterrisk.weather.refused import WeatherError
-from winterrisk.weather.variables import FORECAST, MEASURED, VARIABLES
+from winterrisk.weather.station_table import station_table
+from winterrisk.weather.variables import FORECAST, MEASURED
 
 TIMEOUT: Final = 30.0
 """Longest wait for an answer [s]: the library sets none for its files, and a server that hangs would hang the
 night."""
-RADIUS_KM, MOST_STATIONS = 50.0, 10
-"""How far and how many stations are looked at (judged; ten is the library's own limit)."""
-PROVIDER: Final = "Meteostat"
-FORECASTS: Final = ("dwd_mosmix", "metno_forecast")
-"""Sources in the history that are forecasts: never counted as measured."""
-DEPTH_IN_MM: Final = ("dwd_poi", "dwd_daily")
-"""Sources whose snow depth is in mm under a heading that says cm."""
-FREEZING_RAIN_CODES: Final = (10, 11)
-"""Codes of the weather reported for freezing rain, light and heavy (from memory)."""
-COLUMNS: Final = {
-    "hourly": {
-        "air_temperature": ("temp", 1.0),
-        "relative_humidity": ("rhum", 0.01),
-        "precipitation": ("prcp", 1.0),
-        "snow_depth": ("snwd", 0.01),
-        "wind_speed": ("wspd", 1 / 3.6),
-        "surface_pressure": ("pres", 1.0),
-        "cloud_cover": ("cldc", 1 / 8),
-    },
-    "daily": {
-        "air_temperature_max": ("tmax", 1.0),
-        "air_temperature_min": ("tmin", 1.0),
-        "relative_humidity": ("rhum", 0.01),
-        "precipitation": ("prcp", 1.0),
-        "snow_depth": ("snwd", 0.01),
-        "wind_speed": ("wspd", 1 / 3.6),
-        "surface_pressure": ("pres", 1.0),
-        "cloud_cover": ("cldc", 1 / 8),
-    },
+ATTEMPTS: Final = 2
+"""Years in a row whose server cannot be reached before the rest is not asked for."""
+RADIUS_KM, MOST_STATIONS = 50.0, 40
+"""How far and how many stations are looked at (judged)."""
+OWN_FILE: Final = 'put a station file into the folder (station.source = "file")'
+GRADES: Final = {
+    "FORECAST": FORECAST,
+    "ANALYSIS": MODEL_ANALYSIS,
+    "OBSERVATION": MEASURED,
+    "RECORD": MEASURED,
 }
-"""Our name -> the history's name, and the factor to our unit."""
-SAID: Final = (
-    ("timed out", "the server did not answer in time"),
-    ("Connection refused", "the server refused the connection"),
-    ("Name or service not known", "the server was not found; is there a network?"),
-    ("Temporary failure in name resolution", "the server was not found; is there a network?"),
-    ("status: ", "the server answered with an error"),
-    ("EOFError", "the file broke off in the middle"),
-    ("BadGzipFile", "something else than data came, perhaps a web page"),
-    ("EmptyDataError", "the file was empty"),
-)
-"""Signs in the library's log, and what they mean."""
-UNREAD: Final = "what came could not be read"
-
-
-@dataclass(frozen=True)
-class OnlineStation:
-    """A station of the history: its number there, name, place, and how it reports."""
-
-    id: str
-    name: str
-    latitude: float
-    longitude: float
-    elevation: float | None
-    step: str
+"""The library's grade of a source -> origin of its values."""
 
 
 @dataclass(frozen=True)
 class Fetched:
-    """What came of a station: the record (None where nothing came), and one line a year that failed."""
+    """What came of a station: the record (time), None where nothing came, and what lacks in it and why."""
 
     raw: xr.Dataset | None
-    failed: tuple[str, ...]
+    faults: tuple[Fault, ...]
 
+    @property
+    def failed(self) -> tuple[str, ...]:
+        """One line a fault."""
+        return tuple(map(str, self.faults))
 
-class _Log(logging.Handler):
-    """Keeps what the library says while it fetches."""
+    def needed(self) -> xr.Dataset:
+        """The record (time), where nothing can be done without.
 
-    def __init__(self) -> None:
-        super().__init__(logging.INFO)
-        self.lines: list[str] = []
-
-    def emit(self, record: logging.LogRecord) -> None:
-        text = record.getMessage()
-        if record.exc_info and record.exc_info[1] is not None:
-            fault = record.exc_info[1]
-            text += f" {type(fault).__name__} {fault}"
-        self.lines.append(text)
+        Raises:
+            WeatherError: nothing came; why, and what to do.
+        """
+        if self.raw is None:
+            move = f"try again later, choose another station, or {OWN_FILE}"
+            faults = [Fault(f.where, f.found, "weather of the online history", move) for f in self.faults]
+            raise WeatherError(faults)
+        return self.raw
 
 
 @contextmanager
-def _library(timeout: float) -> Iterator[tuple[Any, _Log]]:
-    """The library, without its cache, with time-outs and with what it logs."""
+def _library(timeout: float) -> Iterator[tuple[Any, Log]]:
+    """The library, without its cache, with time-outs and with what it logs.
+
+    Its addresses are those of its settings (or of the environment, MS_HOURLY_ENDPOINT and others) at its first
+    use. The time-out is that of the whole process while it lasts: call it from one thread.
+    """
     import meteostat
 
-    log, logger = _Log(), logging.getLogger("meteostat")
+    log, logger = Log(), logging.getLogger("meteostat")
     before, level, up = socket.getdefaulttimeout(), logger.level, logger.propagate
     with tempfile.TemporaryDirectory() as folder:
         meteostat.config.cache_enable = False
         meteostat.config.cache_directory = folder
         meteostat.config.stations_db_file = str(Path(folder) / "stations.db")
         meteostat.config.network_timeout = max(1, round(timeout))
-        meteostat.config.network_max_retries = 1
+        meteostat.config.network_max_retries = 0
+        meteostat.config.include_model_data = True
         _refuse_open_addresses(meteostat.config)
         socket.setdefaulttimeout(timeout)
         logger.addHandler(log)
@@ -149,108 +117,100 @@ def get_history(
     now: np.datetime64,
     *,
     timezone: str,
+    wanted: Sequence[str] = (),
     timeout: float = TIMEOUT,
 ) -> Fetched:
     """A station's record from 1 January of a year up to `now` (UTC), fetched year by year.
 
-    Values that are forecasts in the history keep that mark (`<name>_origin` 4); hours that are not over yet are
-    left out. Nothing is raised for a year that fails: it is named, and nothing stands for it.
+    Hours and days that are not over yet are left out. Nothing is raised for a year that fails: it is told, and
+    nothing stands for it. Once the server could not be reached for two years in a row the rest is not asked for.
 
     Args:
         timezone: of the course; days of daily records are the source's own observation days.
+        wanted: variables that are taken from this station; a year without one of them is told.
         timeout [s]: longest wait for one answer.
+    Raises:
+        WeatherError: an address of the history that is not https.
     """
-    until = pd.Timestamp(now).floor("h") - pd.Timedelta(hours=1)
-    frames, failed, credit = [], [], ""
+    until = pd.Timestamp(now)
+    frames: dict[int, pd.DataFrame] = {}
+    missed: dict[int, Reason] = {}
+    unreached = 0
     with _library(timeout) as (library, log):
-        place = library.Station(
-            id=station.id,
-            latitude=station.latitude,
-            longitude=station.longitude,
-            elevation=None if station.elevation is None else round(station.elevation),
-            timezone=timezone,
-        )
-        ask = library.hourly if station.step == "hourly" else library.daily
         for year in range(first_year, until.year + 1):
-            log.lines.clear()
-            begin, end = dt.datetime(year, 1, 1), min(dt.datetime(year, 12, 31, 23), until.to_pydatetime())
-            try:
-                series = ask(place, begin, end)
-                frame = series.fetch(sources=True)
-                credit = series.attribution or credit
-            except Exception as fault:
-                frame = None
-                log.lines.append(f"{type(fault).__name__} {fault}")
-            if frame is None or frame.empty:
-                failed.append(
-                    f"{station.name or station.id}, {year}: {_reason(log.lines)}; nothing stands for it"
-                )
+            if unreached == ATTEMPTS:
+                missed[year] = NOT_ASKED
                 continue
-            frames.append(frame)
+            log.clear()
+            frame = _year(library, log, station, year, until)
+            if frame is not None and len(frame):
+                frames[year], unreached = frame, 0
+                continue
+            missed[year] = log.reason()
+            unreached = unreached + 1 if missed[year].unreachable else 0
+        kinds = _kinds()
+    faults = year_faults(station.said, missed, frames)
+    if first_year > until.year:
+        move = "correct station.since"
+        faults.append(Fault("station.since", f"the year {first_year}", "one that has begun", move))
     if not frames:
-        return Fetched(None, tuple(failed))
-    table = pd.concat(frames)
-    return Fetched(_record(table, station, until, timezone, credit), tuple(failed))
+        return Fetched(None, tuple(faults))
+    raw, more = history_record(
+        pd.concat(frames.values()),
+        station,
+        kinds,
+        begin=pd.Timestamp(min(frames), 1, 1),
+        now=now,
+        timezone=timezone,
+        wanted=wanted,
+    )
+    return Fetched(raw, (*faults, *more))
 
 
-def _reason(lines: list[str]) -> str:
-    text = " ".join(lines)
-    if "was not found" in text or not text:
-        return "the history has no data for that year"
-    for sign, words in SAID:
-        if sign in text:
-            code = text.split("status: ")[1].split(")")[0] if sign == "status: " and sign in text else ""
-            return f"{words} {code}".strip()
-    return UNREAD
+def _year(
+    library: Any, log: Log, station: OnlineStation, year: int, until: pd.Timestamp
+) -> pd.DataFrame | None:
+    """Rows of one year (time, source) as they came; None where they did not, and `log` knows why."""
+    place = library.Station(
+        id=station.id,
+        latitude=station.latitude,
+        longitude=station.longitude,
+        elevation=None if station.elevation is None else round(station.elevation),
+        timezone="UTC",
+    )
+    begin, end = dt.datetime(year, 1, 1), min(dt.datetime(year, 12, 31, 23), until.to_pydatetime())
+    ask = library.hourly if station.step == "hourly" else library.daily
+    try:
+        frame: pd.DataFrame | None = ask(place, begin, end).fetch(squash=False, clean=False)
+    except Exception as fault:
+        log.raised.append(fault)
+        return None
+    return frame
 
 
-def _record(
-    table: pd.DataFrame, station: OnlineStation, until: pd.Timestamp, timezone: str, credit: str
-) -> xr.Dataset:
-    times = pd.DatetimeIndex(table.index.get_level_values("time")).tz_localize(None)
-    table = table.set_axis(times)
-    table = table[~table.index.duplicated(keep="last") & (table.index <= until)].sort_index()
-    step = HOUR if station.step == "hourly" else np.timedelta64(1, "D")
-    axis = pd.date_range(table.index[0], table.index[-1], freq=pd.Timedelta(step))
-    table = table.reindex(axis)
-    data: dict[str, Any] = {}
-    for name, (theirs, factor) in COLUMNS[station.step].items():
-        if theirs not in table or table[theirs].isna().all():
-            continue
-        values = table[theirs].astype("float64").to_numpy() * factor
-        source = table[f"{theirs}_source"].astype("object").fillna("").astype(str)
-        if name == "snow_depth":
-            values = np.where(source.str.contains("|".join(DEPTH_IN_MM)).to_numpy(), values / 10, values)
-        variable = VARIABLES[name]
-        values = np.where((values < variable.low) | (values > variable.high), np.nan, values)
-        data[name] = ("time", values, variable.attrs)
-        forecast = source.str.contains("|".join(FORECASTS)).to_numpy()
-        data[f"{name}_origin"] = ("time", np.where(forecast, FORECAST, MEASURED).astype(np.int8))
-    if "coco" in table and "precipitation" in data and station.step == "hourly":
-        icy = table["coco"].astype("float64").isin(FREEZING_RAIN_CODES).to_numpy()
-        rain = np.where(icy, np.nan_to_num(data["precipitation"][1]), 0.0)
-        data["freezing_rain"] = ("time", rain, VARIABLES["freezing_rain"].attrs)
-    attrs = {
-        "step": station.step,
-        "timezone": timezone,
-        "station": station.name or station.id,
-        "station_id": station.id,
-        "provider": PROVIDER,
-        "licence": credit,
-        "latitude": station.latitude,
-        "longitude": station.longitude,
-        "height_temperature": 2.0,
-        "height_wind": 10.0,
-        "height_from": "ground",
+def _kinds() -> dict[str, SourceKind]:
+    """Every source that the library knows of, by its name."""
+    return {
+        str(p.id): SourceKind(
+            GRADES[p.grade.name] if p.grade is not None else MODEL_ANALYSIS,
+            float(p.priority),
+            (p.license.attribution or "") if p.license is not None else "",
+        )
+        for p in _providers()
     }
-    if station.elevation is not None:
-        attrs["elevation"] = station.elevation
-    return xr.Dataset(data, coords={"time": axis.to_numpy().astype("datetime64[ns]")}, attrs=attrs)
+
+
+def _providers() -> Any:
+    from meteostat.core.providers import provider_service
+
+    return provider_service.providers
 
 
 def get_station_table(place: Place, timeout: float = TIMEOUT) -> pd.DataFrame:
     """Stations near a place and what they have: id, name, latitude, longitude, elevation, distance_km, step,
     variable, first, last (dates), completeness [1]; one row a station, step and variable.
+
+    Completeness and dates are those of the history's own list, of all years and sometimes behind the truth.
 
     Raises:
         WeatherError: the table of stations could not be had, or has none within 50 km.
@@ -262,46 +222,16 @@ def get_station_table(place: Place, timeout: float = TIMEOUT) -> pd.DataFrame:
                 radius=round(1000 * RADIUS_KM),
                 limit=MOST_STATIONS,
             )
+            near = near[~near.index.duplicated()]
             kept = library.stations.inventory([str(i) for i in near.index]).df if len(near) else None
-            granularity = {str(p.id): str(p.granularity) for p in _providers()}
         except Exception as fault:
-            found = _reason([*log.lines, f"{type(fault).__name__} {fault}"])
-            move = 'try again later, or put a station file into the folder (station.source = "file")'
+            log.raised.append(fault)
+            found = f"that {log.reason().words}"
+            move = f"try again later, or {OWN_FILE}"
             raise WeatherError(Fault("online history", found, "its table of stations", move)) from fault
-    if kept is None or not len(kept):
-        found, move = f"no station within {RADIUS_KM:.0f} km", 'use a file (station.source = "file")'
-        raise WeatherError(Fault("online history", found, "one near the course", move))
-    return _table(near, kept.reset_index(), granularity)
-
-
-def _providers() -> Any:
-    from meteostat.core.providers import provider_service
-
-    return provider_service.providers
-
-
-def _table(near: pd.DataFrame, kept: pd.DataFrame, granularity: dict[str, str]) -> pd.DataFrame:
-    rows = []
-    for step, columns in COLUMNS.items():
-        ours = {theirs: name for name, (theirs, _) in columns.items()}
-        for row in kept.to_dict("records"):
-            name = ours.get(str(row["parameter"]))
-            if name is None or step not in granularity.get(str(row["provider"]), ""):
-                continue
-            station = near.loc[row["station"]]
-            rows.append(
-                {
-                    "id": str(row["station"]),
-                    "name": str(station["name"]),
-                    "latitude": float(station["latitude"]),
-                    "longitude": float(station["longitude"]),
-                    "elevation": float(station["elevation"]),
-                    "distance_km": float(station["distance"]) / 1000.0,
-                    "step": step,
-                    "variable": name,
-                    "first": str(row["start"])[:10],
-                    "last": str(row["end"])[:10],
-                    "completeness": float(row["completeness"]),
-                }
-            )
-    return pd.DataFrame(rows)
+        steps = {str(p.id): str(p.granularity) for p in _providers()}
+    table = pd.DataFrame() if kept is None else station_table(near, kept.reset_index(), steps)
+    if not len(table):
+        found = f"no station with weather within {RADIUS_KM:.0f} km"
+        raise WeatherError(Fault("online history", found, "one near the course", OWN_FILE))
+    return table

@@ -33,7 +33,7 @@ class Receipt:
 
     def known_by(self, instant: np.datetime64 | None) -> bool:
         """Whether any of it was known at an instant (UTC; None: now)."""
-        return instant is None or (self.known if self.since is None else self.since) <= instant
+        return instant is None or bool((self.known if self.since is None else self.since) <= instant)
 
 
 def receipt_table(receipts: Iterable[tuple[str, Receipt]]) -> pd.DataFrame:

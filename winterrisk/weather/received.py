@@ -155,7 +155,7 @@ class Received:
         if len(heard := self.times[rows]):
             told = (times < heard.min()) | (times > heard.max())
             before = self.as_known(at).reindex(time=raw["time"])
-        marks = _marks(raw)
+        marks, here = _marks(raw), self._rows_of(times, at)
         values: dict[str, Array] = {}
         new = changed = 0
         for name in (n for n in VARIABLES if n in raw):
@@ -165,7 +165,7 @@ class Received:
             differs |= np.isfinite(now) & (
                 _or_measured(mark, now) != _or_measured(_mark_of(before, name), now)
             )
-            differs |= self._told_otherwise_later(name, times, now, mark, at)
+            differs |= self._told_otherwise_later(name, here, now, mark, at)
             values[name] = np.where(differs, now, np.nan)
             changed += int(np.sum(differs & np.isfinite(old)))
             new += int(np.sum(differs & ~np.isfinite(old)))
@@ -224,17 +224,31 @@ class Received:
             return slice(0, int(np.searchsorted(self.known, now, side="right")))
         return np.flatnonzero(self.known <= now)
 
+    def _rows_of(self, times: Times, at: np.datetime64) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+        """Rows of these times and their places among them; none where nothing is known later than `at`."""
+        if not len(times) or at >= self.last_known:
+            return np.empty(0, np.int64), np.empty(0, np.int64)
+        place = np.minimum(np.searchsorted(times, self.times), len(times) - 1)
+        rows = np.flatnonzero(times[place] == self.times)
+        return rows, place[rows]
+
     def _told_otherwise_later(
-        self, name: str, times: Times, now: Array, mark: Marks | None, at: np.datetime64
+        self,
+        name: str,
+        rows_of: tuple[NDArray[np.int64], NDArray[np.int64]],
+        now: Array,
+        mark: Marks | None,
+        at: np.datetime64,
     ) -> NDArray[np.bool_]:
         """Where a value that came later than the one known `at`, and counts from a later time, would hide this."""
-        hidden = np.zeros(len(times), dtype=bool)
-        if name not in self.values or not len(times) or at >= self.last_known:
+        hidden = np.zeros(len(now), dtype=bool)
+        rows, place = rows_of
+        if name not in self.values or not len(rows):
             return hidden
-        rows = np.flatnonzero(np.isfinite(self.values[name]) & np.isin(self.times, times))
-        place = np.searchsorted(times, self.times[rows])
+        told = np.isfinite(self.values[name][rows])
+        rows, place = rows[told], place[told]
         by_then = self.known[rows] <= at
-        winner = np.full(len(times), -1)
+        winner = np.full(len(now), -1)
         winner[place[by_then]] = rows[by_then]
         rows, place = rows[~by_then], place[~by_then]
         other = self.values[name][rows] != now[place]
@@ -285,7 +299,8 @@ def joined(parts: Sequence[Received]) -> Received:
 
 
 def _second(time: Any) -> np.datetime64:
-    return np.datetime64(time).astype("datetime64[s]")
+    second: np.datetime64 = np.datetime64(time).astype("datetime64[s]")
+    return second
 
 
 def _times(raw: xr.Dataset) -> Times:
@@ -318,7 +333,7 @@ def _names(values: Mapping[str, Array], marks: Mapping[str, Marks]) -> tuple[str
 def _mark_of(record: xr.Dataset, name: str) -> Marks | None:
     if f"{name}_origin" not in record:
         return None
-    return np.nan_to_num(record[f"{name}_origin"].to_numpy()).astype(np.int8)
+    return np.asarray(np.nan_to_num(record[f"{name}_origin"].to_numpy()), dtype=np.int8)
 
 
 def _or_measured(marks: Marks | None, like: NDArray[Any]) -> Marks:

@@ -3,6 +3,8 @@
 import os
 import sqlite3
 import struct
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
@@ -57,7 +59,19 @@ def connect(path: Path) -> sqlite3.Connection:
     _refuse_foreign(path)
     if not _writable(path):
         raise WeatherError(Fault(str(path), MAY_NOT, "a writable course folder", GIVE_RIGHTS))
-    return _checked(path, str(path), begin=True)
+    with _in_words(path):
+        connection = _open(str(path))
+        try:
+            if not _log_works(connection):
+                connection = _without_log(connection, path)
+            _begin(connection)
+            _refuse_tampered(connection, path)
+            if _asked(connection, "journal_mode") != "wal":
+                connection = _with_log(connection, path)
+        except BaseException:
+            connection.close()
+            raise
+    return connection
 
 
 def connect_reading(path: Path) -> sqlite3.Connection:
@@ -67,36 +81,36 @@ def connect_reading(path: Path) -> sqlite3.Connection:
         WeatherError: foreign, damaged or later file.
     """
     _refuse_foreign(path)
-    if _writable(path):
-        connection = _checked(path, str(path), begin=False)
-        connection.execute("PRAGMA query_only = ON")
-        return connection
-    address = path.absolute().as_uri()
-    if any(_size(path.with_name(path.name + end)) for end in ("-wal", "-journal")):
-        return _checked(path, f"{address}?mode=ro", begin=False)
-    return _checked(path, f"{address}?immutable=1", begin=False)
+    address = str(path)
+    if not _writable(path):
+        being_written = any(_size(path.with_name(path.name + end)) for end in ("-wal", "-journal"))
+        address = f"{path.absolute().as_uri()}?{'mode=ro' if being_written else 'immutable=1'}"
+    with _in_words(path):
+        connection = _open(address)
+        try:
+            _refuse_tampered(connection, path)
+            connection.execute("PRAGMA query_only = ON")
+        except BaseException:
+            connection.close()
+            raise
+    return connection
 
 
-def _checked(path: Path, address: str, *, begin: bool) -> sqlite3.Connection:
+@contextmanager
+def _in_words(path: Path) -> Iterator[None]:
     try:
-        uri = address.startswith("file:")
-        connection = sqlite3.connect(address, timeout=WAIT_SECONDS, isolation_level=None, uri=uri)
+        yield
     except sqlite3.Error as fault:
         raise told(path, fault, OURS) from fault
-    try:
-        for pragma in ("trusted_schema = OFF", "cell_size_check = ON", "synchronous = FULL"):
-            connection.execute(f"PRAGMA {pragma}")
-        if begin:
-            _begin(connection)
-        _refuse_tampered(connection, path)
-        if begin:
-            _use_journal(connection)
-    except sqlite3.Error as fault:
-        connection.close()
-        raise told(path, fault, OURS) from fault
-    except BaseException:
-        connection.close()
-        raise
+    except UnicodeDecodeError as fault:
+        raise WeatherError(Fault(str(path), "a damaged file (letters no more)", OURS, LEAVE_IT)) from fault
+
+
+def _open(address: str) -> sqlite3.Connection:
+    uri = address.startswith("file:")
+    connection = sqlite3.connect(address, timeout=WAIT_SECONDS, isolation_level=None, uri=uri)
+    for pragma in ("trusted_schema = OFF", "cell_size_check = ON", "synchronous = FULL"):
+        connection.execute(f"PRAGMA {pragma}")
     return connection
 
 
@@ -159,21 +173,51 @@ def _refuse_tampered(connection: sqlite3.Connection, path: Path) -> None:
         raise WeatherError(Fault(str(path), f"a damaged file ({check[0]})", "a whole archive", LEAVE_IT))
 
 
-def _use_journal(connection: sqlite3.Connection) -> None:
+def _log_works(connection: sqlite3.Connection) -> bool:
+    """Whether the file can be written with the log or journal that it has now; another run may be at it."""
+    connection.execute("PRAGMA busy_timeout = 0")
+    try:
+        connection.execute("BEGIN IMMEDIATE")
+        connection.execute("ROLLBACK")
+        return True
+    except sqlite3.OperationalError as fault:
+        return "locked" in str(fault)
+    finally:
+        connection.execute(f"PRAGMA busy_timeout = {round(1000 * WAIT_SECONDS)}")
+
+
+def _with_log(connection: sqlite3.Connection, path: Path) -> sqlite3.Connection:
     """Write-ahead log; where the folder cannot carry one (synced, network), a rollback journal."""
     try:
-        mode = connection.execute("PRAGMA journal_mode = WAL").fetchone()[0]
-        connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+        if _asked(connection, "journal_mode = WAL") != "wal" or _log_works(connection):
+            return connection
     except sqlite3.OperationalError as fault:
         if "locked" in str(fault):
-            return
-        mode = ""
-    if mode != "wal":
-        connection.execute("PRAGMA journal_mode = DELETE")
+            return connection
+    return _without_log(connection, path)
+
+
+def _without_log(connection: sqlite3.Connection, path: Path) -> sqlite3.Connection:
+    """Give up a log that this folder cannot carry.
+
+    Opened by one run alone it needs no memory that runs share; that must be asked before the file is first read.
+    """
+    connection.close()
+    alone = sqlite3.connect(path, timeout=WAIT_SECONDS, isolation_level=None)
+    try:
+        _asked(alone, "locking_mode = EXCLUSIVE")
+        _asked(alone, "journal_mode = DELETE")
+    finally:
+        alone.close()
+    return _open(str(path))
+
+
+def _asked(connection: sqlite3.Connection, pragma: str) -> object:
+    return connection.execute(f"PRAGMA {pragma}").fetchone()[0]
 
 
 def _version(connection: sqlite3.Connection) -> int:
-    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+    return int(str(_asked(connection, "user_version")))
 
 
 def _shape(connection: sqlite3.Connection) -> set[str]:
