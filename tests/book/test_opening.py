@@ -9,9 +9,10 @@ import sys
 import textwrap
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from winterrisk.book import BookError, open_book
+from winterrisk.book import BookError, Typed, note_observation, open_book
 from winterrisk.book.schema import APPLICATION_ID, MIGRATIONS, VERSION
 from winterrisk.book.write_file import migrate
 
@@ -201,6 +202,18 @@ def test_all_faults_of_all_files_are_named_at_once(folder: Path) -> None:
     with pytest.raises(BookError) as refused:
         open_book(folder)
     assert len(refused.value.faults) == 3
+
+
+def test_a_folder_that_cannot_carry_a_write_ahead_log_gets_a_journal(folder: Path) -> None:
+    """As on some synced and network folders: the file of shared memory cannot be made."""
+    (folder / "book.sqlite-shm").mkdir()
+    for number in (1, 2):
+        with open_book(folder) as book:
+            assert book.connection.execute("PRAGMA journal_mode").fetchone()[0] == "delete"
+            note_observation(
+                book, "4 low no ice", Typed(np.datetime64("2025-01-15T10:00:00"), "America/Chicago")
+            )
+            assert len(book.record().observations) == number
 
 
 def test_a_file_with_thousands_of_faults_tells_the_first_hundred(folder: Path) -> None:

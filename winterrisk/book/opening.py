@@ -8,7 +8,7 @@ from winterrisk.book.places import Places
 from winterrisk.book.read_csv import Line, read_book_folder
 from winterrisk.book.refusal import BookError, told
 from winterrisk.book.schema import VERSION
-from winterrisk.book.write_file import connect, migrate, use_journal, version_of
+from winterrisk.book.write_file import connect, migrate, version_of, with_journal
 from winterrisk.science.faults import Fault
 
 
@@ -60,7 +60,7 @@ def open_book(folder: str | Path, create: bool = True, course: Any = None) -> Bo
                 if migrate(connection) == 0:
                     _take_in(book, found)
         if file is not None:
-            use_journal(connection)
+            book = Book(with_journal(connection, path), file, places)
     except BaseException:
         book.close()
         if file is not None and not exists and path.exists() and path.stat().st_size == 0:

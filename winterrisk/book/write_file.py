@@ -52,17 +52,30 @@ def refuse_tampered(connection: sqlite3.Connection, path: Path) -> None:
         )
 
 
-def use_journal(connection: sqlite3.Connection) -> None:
-    """Write-ahead log; where the folder cannot carry one (synced, network), a rollback journal."""
+def with_journal(connection: sqlite3.Connection, path: Path) -> sqlite3.Connection:
+    """The connection with a write-ahead log; where the folder cannot carry one, another with a rollback journal.
+
+    Synced and network folders often cannot. The log is tried by a first write; opened by one program alone the
+    file needs no memory that programs share, which must be asked before it is first read.
+    """
     try:
         mode = connection.execute("PRAGMA journal_mode = WAL").fetchone()[0]
-        connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+        if mode != "wal":
+            return connection
+        connection.execute("BEGIN IMMEDIATE")
+        connection.execute("ROLLBACK")
+        return connection
     except sqlite3.OperationalError as fault:
         if "locked" in str(fault):
-            return
-        mode = ""
-    if mode != "wal":
-        connection.execute("PRAGMA journal_mode = DELETE")
+            return connection
+    connection.close()
+    alone = sqlite3.connect(path, timeout=WAIT_SECONDS, isolation_level=None)
+    try:
+        alone.execute("PRAGMA locking_mode = EXCLUSIVE").fetchone()
+        alone.execute("PRAGMA journal_mode = DELETE").fetchone()
+    finally:
+        alone.close()
+    return _opened(path)
 
 
 def version_of(connection: sqlite3.Connection) -> int:
@@ -108,13 +121,16 @@ def connect(path: Path | None) -> sqlite3.Connection:
             Fault(str(path), "a folder or file that cannot be written", "a writable course folder", move)
         )
     try:
-        connection = sqlite3.connect(path, timeout=WAIT_SECONDS, isolation_level=None)
-        connection.execute("PRAGMA trusted_schema = OFF")
-        connection.execute("PRAGMA cell_size_check = ON")
-        connection.execute("PRAGMA foreign_keys = ON")
-        connection.execute("PRAGMA synchronous = FULL")
+        connection = _opened(path)
         refuse_tampered(connection, path)
     except sqlite3.Error as fault:
         expected, move = "the book of this course", "restore the book from a backup"
         raise BookError(Fault(str(path), f"a file that does not open ({fault})", expected, move)) from fault
+    return connection
+
+
+def _opened(path: Path) -> sqlite3.Connection:
+    connection = sqlite3.connect(path, timeout=WAIT_SECONDS, isolation_level=None)
+    for pragma in ("trusted_schema = OFF", "cell_size_check = ON", "foreign_keys = ON", "synchronous = FULL"):
+        connection.execute(f"PRAGMA {pragma}")
     return connection
