@@ -10,6 +10,7 @@ import pandas as pd
 import xarray as xr
 
 from winterrisk import hazards
+from winterrisk.backcast.on_record import MOST_LATE
 from winterrisk.book import Record, open_book
 from winterrisk.calibration.winter import Winter
 from winterrisk.column.members import Members, members
@@ -24,8 +25,6 @@ from winterrisk.weather.read_course_weather import read_course_weather
 FIRST_NIGHT, LAST_NIGHT = (11, 1), (4, 30)
 SURVEYED_BY = (5, 15)
 """15 May: by then the spring survey is done (judged)."""
-MOST_LATE = 92
-"""A winter whose record begins more than three months after 1 July is not replayed [d] (judged)."""
 SMALL = Settings(n_ground=3, n_paths=8, n_draws=100)
 """Fewer members and draws than a night's: a backcast asks whether, not how exactly (judged)."""
 
