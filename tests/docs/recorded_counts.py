@@ -10,8 +10,8 @@ import re
 import sys
 from pathlib import Path
 
-TESTS = 1880
-FIELD_CHECKS = 21
+TESTS = 2550
+FIELD_CHECKS = 65
 
 
 def counted(text: str) -> tuple[int, int]:

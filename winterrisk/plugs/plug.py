@@ -94,7 +94,8 @@ def _rows(table: pd.DataFrame) -> Iterator[dict[str, Any]]:
 def utc_moment(value: Any) -> np.datetime64:
     """A UTC time to the second from text, Timestamp or datetime64; NaT where there is none."""
     if isinstance(value, np.datetime64):
-        return value.astype("datetime64[s]")
+        given: np.datetime64 = value.astype("datetime64[s]")
+        return given
     if value is None or value == "" or pd.isna(value):
         return NEVER
     moment: np.datetime64 = pd.Timestamp(value).to_datetime64().astype("datetime64[s]")
