@@ -24,6 +24,8 @@ CHAMPION_NIGHTS = ((1990, 2, 10), (1996, 2, 20), (2001, 1, 20), (2009, 3, 1))
 TRUTHS = 200
 """True shares drawn for each zone and night."""
 COVERED = (0.85, 0.95)
+COVERED_IN_BLOCKS = 0.97
+"""Blocks on the sample cover a little too often (measured 0.96; docs/limits.md says so)."""
 MEASURED_TOO_LITTLE = 1 / 3
 """Measured share of the last 72 h from which down nothing may be said [1]: 48 h are missing."""
 
@@ -85,7 +87,7 @@ def studied(
 
 
 def held(study: Study, kind: Kind, label: str) -> None:
-    """Asserts the bounds; blocks may cover more often, for missing data never lowers an upper end."""
+    """Asserts the bounds; nights of which nothing can be said are left out of the upper bound of coverage."""
     inside = np.mean([r.inside for r in study.rows])
     wider = float(np.median([r.widening for r in study.rows]))
     print(
@@ -96,8 +98,8 @@ def held(study: Study, kind: Kind, label: str) -> None:
     assert COVERED[0] <= study.covered
     assert inside >= 0.95
     assert wider <= 2.0
-    if kind == "random":
-        assert study.covered <= COVERED[1]
+    if not any(row.blind for row in study.rows):
+        assert study.covered <= (COVERED[1] if kind == "random" else COVERED_IN_BLOCKS)
 
 
 @pytest.fixture

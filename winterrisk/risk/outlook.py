@@ -18,6 +18,8 @@ Day = np.datetime64
 
 BAND_QUANTILES = (0.10, 0.90)
 SHARE_QUANTILES = (0.05, 0.95)
+BOUNDS_ONLY = 1e-3
+"""Share of the weight below which a group of members bounds a range and nothing more [1] (judged)."""
 SEEN_IN_THE_COLUMN = (
     "ice_thickness_max",
     "days_under_ice",
@@ -54,12 +56,12 @@ def _over_draws(value: Array, weight: Array) -> tuple[float, float]:
 def _summary(pairs: _Pairs, precision: float) -> dict[str, Array]:
     """Chances and ranges of one zone and day.
 
-    The ends of a chance, and the upper end of the dead share, span every way the gaps may have been: missing data
-    never lowers an upper end. The lower end of the dead share is that of the whole mixture, or a record with
-    holes would cover nearly always.
+    The ends of a chance span every way the gaps may have been. The range of the dead share is that of the whole
+    mixture, in which those ways have their weight, so that it covers as often as it says; a way of negligible
+    weight, which only bounds what data that are not there cannot rule out, still sets the upper end.
     """
     tail = band_chance(pairs.p, precision)
-    lows, highs, quantiles = [], [], []
+    lows, highs, bounds = [], [], [0.0]
     for group in np.unique(pairs.group):
         chosen = pairs.group == group
         weight = pairs.weight[chosen]
@@ -68,7 +70,8 @@ def _summary(pairs: _Pairs, precision: float) -> dict[str, Array]:
         band_ranges = [_over_draws(tail[b][chosen], weight) for b in range(len(BANDS))]
         lows.append([r[0] for r in band_ranges])
         highs.append([r[1] for r in band_ranges])
-        quantiles.append(mixture_quantiles(pairs.p[chosen], weight, SHARE_QUANTILES, precision))
+        if weight.sum() < BOUNDS_ONLY * pairs.weight.sum():
+            bounds.append(mixture_quantiles(pairs.p[chosen], weight, SHARE_QUANTILES, precision)[1])
     chance = (tail * pairs.weight).sum(axis=(1, 2))
     whole = mixture_quantiles(pairs.p, pairs.weight, SHARE_QUANTILES, precision)
     return {
@@ -77,7 +80,7 @@ def _summary(pairs: _Pairs, precision: float) -> dict[str, Array]:
         "chance_high": np.maximum(np.max(highs, axis=0), chance),
         "dead_share": np.asarray((pairs.p * pairs.weight).sum()),
         "dead_low": np.asarray(whole[0]),
-        "dead_high": np.maximum(np.max(quantiles, axis=0)[1], whole[1]),
+        "dead_high": np.asarray(max(whole[1], *bounds)),
     }
 
 
