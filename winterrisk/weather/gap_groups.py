@@ -17,7 +17,7 @@ Array = NDArray[np.float64]
 LONG_GAP: Final = 24
 """Gap from which the extremes are carried along [h] (judged)."""
 USUAL, COLD_AND_DRY, THAW_THEN_COLD = 0, 1, 2
-GROUP_WEIGHTS: Final = (0.9, 0.05, 0.05)
+GROUP_WEIGHTS: Final = (0.94, 0.03, 0.03)
 """Weight of each group's paths together [1] (judged: the extremes widen the range and hardly move the
 mean)."""
 CLEAR, OVERCAST = 0.0, 1.0

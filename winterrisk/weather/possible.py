@@ -13,7 +13,15 @@ from winterrisk.weather.continuation import after_forecast, after_past_winter
 from winterrisk.weather.daily_to_hourly import HOURS_OF_RAIN, other_hours_of_rain
 from winterrisk.weather.day_ends import day_ends_of
 from winterrisk.weather.gap_extremes import DaysOnRecord
-from winterrisk.weather.gap_groups import GROUP_WEIGHTS, LONG_GAP, USUAL, at_worst
+from winterrisk.weather.gap_groups import (
+    COLD_AND_DRY,
+    GROUP_WEIGHTS,
+    LONG_GAP,
+    THAW_THEN_COLD,
+    USUAL,
+    at_worst,
+)
+from winterrisk.weather.gap_scattered import SCATTERED_SHARE, sharpened
 from winterrisk.weather.gaps import runs
 from winterrisk.weather.humidity import dew_point_in_rain
 from winterrisk.weather.path_fills import path_fills
@@ -44,10 +52,11 @@ def possible(
 
     Every path has what was measured. Its gaps are filled anew in each; after the last known hour (and the
     forecast) it takes the weather of a past winter on the same dates, whose choice hangs on course and
-    winter, not on the night, joined within 24 h. Where more than 24 h are missing, or the record ends more
-    than 24 h before `now`, all paths come three times: as said (weight 0.9 together), with the stretch as
-    cold and dry as the season has been (0.05), and with its warmest and wettest day first (0.05), so that
-    missing data widens what is possible.
+    winter, not on the night, joined within 24 h. Where more than 24 h are missing, the record ends more than
+    24 h before `now`, or short gaps hold 2 % of the hours, all paths come three times: as said (weight 0.94
+    together), with the stretch as cold and dry as the season has been (0.03), and with its warmest and
+    wettest day first (0.03); short gaps at the low end of their range, or as sharp and wet as they can have
+    been. So missing data widens what is possible.
 
     Args:
         measured (time): of the winter so far, as `complete` gives it. past (time): the whole record,
@@ -56,7 +65,7 @@ def possible(
         members: paths before gap groups. key: the course's id, or a tuple that begins with it.
         until: UTC hour at which paths end, default 1 July. now: UTC, the night's instant.
     Returns:
-        Dataset(time, member) with coordinates path, gap_group (0 usual, 1 cold and dry, 2 thaw first),
+        Dataset(time, member) with coordinates path, gap_group (0 usual, 1 cold and dry, 2 wet, then cold),
         path_weight (adding to 1) and past_winter (member); origins and the sun have no member.
     """
     parts = key if isinstance(key, tuple) else (key,)
@@ -89,8 +98,13 @@ def possible(
     times = first + np.arange(len(origin["air_temperature"])) * HOUR
     sun = _sun(times, measured.attrs)
     unknown = {n: (o == FILLED) | ((times >= end) & (times < instant)) for n, o in origin.items()}
-    values, groups = _with_groups(values, times, sun["shortwave_clear"], unknown, record, members)
-    return _dataset(values, origin, sun, times, groups, follows, record, begins, measured.attrs)
+    spread = np.zeros(len(times))
+    spread[: len(record.spread) - begins] = record.spread[begins:]
+    known = max(int((instant - first) / HOUR), 1)
+    values, groups = _with_groups(
+        values, times, sun["shortwave_clear"], unknown, record, members, spread, known
+    )
+    return _dataset(values, origin, sun, times, groups, follows, spread, measured.attrs)
 
 
 def _move_rain(
@@ -120,15 +134,25 @@ def _with_groups(
     unknown: dict[str, NDArray[np.bool_]],
     record: Record,
     members: int,
+    spread: Array,
+    known: int,
 ) -> tuple[dict[str, Array], NDArray[np.int64]]:
-    """The paths once, or three times where something long is missing, and the gap group of each."""
+    """The paths once, or three times where much is missing, and the gap group of each."""
     either = unknown["air_temperature"] | unknown["precipitation"]
-    long = [(a, n) for a, n in runs(either) if n > LONG_GAP]
-    if not long:
+    gaps = runs(either)
+    long = [(a, n) for a, n in gaps if n > LONG_GAP]
+    short = either.copy()
+    for begin, length in long:
+        short[begin : begin + length] = False
+    scattered = short.sum() >= SCATTERED_SHARE * known
+    if not long and not scattered:
         return values, np.full(members, USUAL)
     days = DaysOnRecord(record)
     groups = range(len(GROUP_WEIGHTS))
     copies = [{n: v.copy() for n, v in values.items()} for _ in groups]
+    if scattered:
+        for group in (COLD_AND_DRY, THAW_THEN_COLD):
+            sharpened(copies[group], unknown, short, spread, group)
     for begin, length in long:
         gap = slice(begin, begin + length)
         extremes = days.extremes(times[gap])
@@ -151,15 +175,12 @@ def _dataset(
     times: NDArray[np.datetime64],
     groups: NDArray[np.int64],
     follows: list[Following],
-    record: Record,
-    begins: int,
+    spread: Array,
     attrs: dict,
 ) -> xr.Dataset:
     path = np.arange(len(groups)) % int(np.sum(groups == USUAL))
     share = np.array(GROUP_WEIGHTS) if groups.any() else np.array([1.0])
     weight = share[groups] / np.sum(groups == USUAL)
-    spread = np.zeros(len(times))
-    spread[: len(record.spread) - begins] = record.spread[begins:]
     data = {n: (("time", "member"), v, VARIABLES[n].attrs) for n, v in values.items()}
     data |= {f"{n}_origin": ("time", o, origin_attrs(n)) for n, o in origin.items()}
     data |= {n: ("time", v, SUN_ATTRS[n]) for n, v in sun.items()}
