@@ -1,5 +1,6 @@
 """What every test may lean on: the invented sample course, copied where a test writes."""
 
+import os
 import shutil
 import sys
 from pathlib import Path
@@ -52,9 +53,20 @@ def _is_field_check(item: pytest.Item) -> bool:
     return asks or any("WINTERRISK_FIELD_DATA" in reason for reason in reasons)
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_cmdline_main(config: pytest.Config) -> None:
+    """The whole suite runs a file at a time on two cores; what is named on the command line runs as it is."""
+    whole = config.args_source is pytest.Config.ArgsSource.TESTPATHS and not hasattr(config, "workerinput")
+    if whole and not config.option.markexpr and getattr(config.option, "numprocesses", 0) is None:
+        config.option.numprocesses = min(2, os.cpu_count() or 1)
+        config.option.dist = "loadfile"
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Long studies run only when asked for: `pytest -m slow`."""
-    config.stash[FIELD] = {item.nodeid for item in items if _is_field_check(item)}
+    for item in items:
+        if _is_field_check(item):
+            item.add_marker("field")
     if config.option.markexpr:
         return
     slow = pytest.mark.skip(reason="a long study: run `pytest -m slow`")
@@ -63,16 +75,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             item.add_marker(slow)
 
 
-def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     """Says how many tests were collected and how many checks on field data ran."""
-    field = config.stash.get(FIELD, set())
     stats = terminalreporter.stats
-    ran = {r.nodeid for kind in ("passed", "failed", "xfailed", "xpassed") for r in stats.get(kind, [])}
-    collected = sum(
-        len(stats.get(kind, [])) for kind in ("passed", "failed", "skipped", "xfailed", "xpassed")
-    )
-    terminalreporter.write_line(f"tests collected: {collected}")
-    terminalreporter.write_line(f"field checks run: {len(field & ran)}, skipped: {len(field - ran)}")
-
-
-FIELD: pytest.StashKey[set[str]] = pytest.StashKey()
+    ran = [r for kind in ("passed", "failed", "xfailed", "xpassed") for r in stats.get(kind, [])]
+    skipped = stats.get("skipped", [])
+    field, left = (len({r.nodeid for r in rows if "field" in r.keywords}) for rows in (ran, skipped))
+    terminalreporter.write_line(f"tests collected: {len(ran) + len(skipped)}")
+    terminalreporter.write_line(f"field checks run: {field}, skipped: {left}")
