@@ -223,9 +223,18 @@ def judged(
         course=course.place.name, on=on, winter=winter_of(on), version=version("winterrisk"), hindsight=hindsight,
         plan=plan, cannot_say=[{"zone": z, "why": weather.blind} for z in work.zones if weather.blind],
         verdicts_due=said.due, data=reports.data_record(weather, until_day, zones, course.timezone),
-        notices=notices, before=before,
+        notices=notices, before=before, answered=_answered(record, before, course.timezone),
     )  # fmt: skip
     return Night(night, reports.alert_text(night), outlook, winter_days)
+
+
+def _answered(record: Record, before: dict[str, Any] | None, timezone: str) -> set[str]:
+    """Zones somebody looked at, cut or surveyed since the night before."""
+    if before is None:
+        return set()
+    since = night_instant(dt.date.fromisoformat(before["on"]), timezone)
+    tables = {"time": record.observations, "cut": record.plugs, "date": record.surveys}
+    return sampling.answered_since(tables, since)
 
 
 def _used(work: Work, night: Night, weather: NightWeather, before: dict[str, Any] | None) -> dict[str, Any]:

@@ -132,12 +132,16 @@ def test_the_command_line_gives_one_object_and_a_file(
     assert not (short / "nights").exists() and not (short / "reports").exists()
 
 
-def _night(on: str, chance: float, *calls: str, unsaid: bool = False) -> dict:
+def _night(on: str, chance: float, *calls: str, unsaid: bool = False, back: str = "") -> dict:
     return {
         "on": on,
         "calls": [{"kind": kind, "zone": "7 low"} for kind in calls],
         "cannot_say": [{"zone": "7 low"}] if unsaid else [],
-        "data": {"zones": [{"zone": "7 low", "chance": chance}, {"zone": "7 ridge", "chance": 0.1}]},
+        "data": {
+            "zones": [{"zone": "7 low", "chance": chance}, {"zone": "7 ridge", "chance": 0.1}],
+            "forecast": None if unsaid else {"source": "invented"},
+            "turned": [{"zone": "7 low", "was": back, "now": "none"}] if back else [],
+        },
     }
 
 
@@ -150,11 +154,12 @@ def test_calls_are_counted_by_hand() -> None:
             _night("2001-01-03", 0.6, "look", "pull"),
             _night("2001-01-04", 0.5, unsaid=True),
             _night("2001-01-05", 0.05, "pull", "look"),
-            _night("2001-01-06", 0.05, "pull"),
+            _night("2001-01-06", 0.05, "pull", back="look"),
         ]
     )
     assert told == {
         "nights": 6, "messages": 3, "looks": 4, "pulls": 3, "unsaid_nights": 1,
+        "forecast_nights": 5, "turned": 1, "flip_flop": pytest.approx((0.1 + 0.3 + 0.1 + 0.4 - 0.5) / 4),
         "said": 0.6, "said_on": "2001-01-03", "said_zone": "7 low",
     }  # fmt: skip
     assert counted([])["said_zone"] == ""
@@ -178,7 +183,8 @@ def test_no_winter_that_can_be_said_is_exit_3(tmp_path: Path, winterrisk_command
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("--forecast", "archived"), "--forecast: found 'archived'"),
+        (("--forecast", "archived"), "--forecast archived: found no [forecast]"),
+        (("--forecast", "truth"), "--forecast: found 'truth', expected archived, errors, none"),
         (("1984-85", "--json"), "--json: found with 1984-85"),
         (("1984-85", "--no-calls"), "--no-calls: found with 1984-85"),
         (("--no-calls", "--csv", "missing/folder/winters.csv"), "winters.csv"),

@@ -7,12 +7,14 @@
 | replay | a whole winter on all that is known: days, harm, chances by spring |
 | worst_day | what did it in a zone, and on which day |
 | winter_row | one winter's figures |
+| forecasts | what stands for the days ahead of a past night |
 | calls | how often a winter's nights would have called |
 | all_winters | every winter on record, over the cores |
 | table | the figures as lines, as a table for files, as one object |
 """
 
-from winterrisk.backcast.all_winters import AllWinters, all_winters
+from winterrisk.backcast.all_winters import AllWinters, all_winters, whole_record
+from winterrisk.backcast.forecasts import days_ahead
 from winterrisk.backcast.nights import (
     SMALL,
     backcast,
@@ -34,9 +36,11 @@ __all__ = [
     "all_winters",
     "backcast",
     "backcast_nights",
+    "days_ahead",
     "nights_of",
     "on_record",
     "read_work",
     "replay",
+    "whole_record",
     "winters",
 ]

@@ -15,6 +15,7 @@ import pandas as pd
 import xarray as xr
 
 from winterrisk.backcast.calls import winter_calls
+from winterrisk.backcast.forecasts import Ahead, days_ahead
 from winterrisk.backcast.nights import SMALL, read_work
 from winterrisk.backcast.on_record import OnRecord, on_record
 from winterrisk.backcast.replay import REPLAYED, replay
@@ -35,7 +36,7 @@ class AllWinters:
 
     ranked: rows of `winter_row` with winter, rank, measured [1] and the calls; unsaid: rows with winter, why,
     measured, missing, and `part`: the figures of what is on record, or None.
-    every: days from one night to the next, 0 where no nights were worked.
+    every: days from one night to the next, 0 where no nights were worked; forecast: their rule for the days ahead.
     """
 
     course: str
@@ -44,6 +45,7 @@ class AllWinters:
     unsaid: tuple[dict[str, Any], ...]
     every: int
     settings: Settings
+    forecast: str = "none"
 
 
 @dataclass(frozen=True)
@@ -52,12 +54,18 @@ class _Task:
     work: Work
     weather: xr.Dataset
     every: int
+    forecast: str
+
+    def ahead(self) -> Ahead:
+        """The forecasts of its nights."""
+        return days_ahead(self.forecast if self.every else "none", self.work.course, lambda: self.weather)
 
 
 def all_winters(
     folder: Path | str,
     *,
     every: int = 0,
+    forecast: str = "none",
     settings: Settings | None = None,
     night_settings: Settings | None = None,
     processes: int = 1,
@@ -71,6 +79,7 @@ def all_winters(
 
     Args:
         every: days from one night to the next; 0 works no nights.
+        forecast: what stands for the days ahead of a night: archived, errors or none (`days_ahead`).
         settings, night_settings: members and draws of the replay and of the nights.
         processes: over which the winters are shared. Above 1 the caller must be importable (a script guards
             itself with `if __name__ == "__main__"`).
@@ -84,7 +93,8 @@ def all_winters(
     weather = whole_record(work.weather, work.course.id, now)
     found = on_record(weather, work.course)
     wanted = [w for w in found if not w.why or w.in_time]
-    task = _Task(Path(folder), work, weather, every)
+    task = _Task(Path(folder), work, weather, every, forecast)
+    task.ahead()
     rows: dict[str, dict[str, Any]] = {}
     for number, (winter, row) in enumerate(_worked(task, wanted, night_settings or SMALL, processes), 1):
         rows[winter] = row
@@ -102,7 +112,7 @@ def all_winters(
         if w.why
     ]
     place = work.course.place
-    return AllWinters(place.name, place.units, tuple(ranked), tuple(unsaid), every, work.settings)
+    return AllWinters(place.name, place.units, tuple(ranked), tuple(unsaid), every, work.settings, forecast)
 
 
 def whole_record(received: CourseWeather, key: str, clock: np.datetime64) -> xr.Dataset:
@@ -116,8 +126,9 @@ def _worked(
     task: _Task, winters: list[OnRecord], nights: Settings, processes: int
 ) -> Iterator[tuple[str, dict[str, Any]]]:
     if min(processes, len(winters) // 2) <= 1 or len(winters) < FEW:
+        ahead = task.ahead()
         for winter in winters:
-            yield winter.winter, _one(task, winter, nights)
+            yield winter.winter, _one(task, winter, nights, ahead)
         return
     with (
         _one_thread_each(),
@@ -125,7 +136,7 @@ def _worked(
             processes,
             mp_context=get_context("spawn"),
             initializer=_begin,
-            initargs=(task.folder, task.work.settings, task.weather, task.every, nights),
+            initargs=(task.folder, task.work.settings, task.weather, task.every, task.forecast, nights),
         ) as pool,
     ):
         running = {pool.submit(_in_process, winter): winter.winter for winter in winters}
@@ -133,26 +144,29 @@ def _worked(
             yield running[ready], ready.result()
 
 
-def _one(task: _Task, winter: OnRecord, nights: Settings) -> dict[str, Any]:
+def _one(task: _Task, winter: OnRecord, nights: Settings, ahead: Ahead) -> dict[str, Any]:
     replayed = replay(task.work, task.weather, winter.winter)
     row = winter_row(replayed, task.work.course, task.work.thresholds.values["soaked_kill"])
     if task.every and not winter.why:
         work = replace(task.work, settings=nights)
-        row |= winter_calls(task.folder, work, winter, task.every)
+        row |= winter_calls(task.folder, work, winter, task.every, ahead)
     return row
 
 
-_TASK: list[tuple[_Task, Settings]] = []
+_TASK: list[tuple[_Task, Settings, Ahead]] = []
 """What a process of the pool was begun with: read once, not once a winter."""
 
 
-def _begin(folder: Path, settings: Settings, weather: xr.Dataset, every: int, nights: Settings) -> None:
-    _TASK[:] = [(_Task(folder, replace(read_work(folder), settings=settings), weather, every), nights)]
+def _begin(
+    folder: Path, settings: Settings, weather: xr.Dataset, every: int, forecast: str, nights: Settings
+) -> None:
+    task = _Task(folder, replace(read_work(folder), settings=settings), weather, every, forecast)
+    _TASK[:] = [(task, nights, task.ahead())]
 
 
 def _in_process(winter: OnRecord) -> dict[str, Any]:
-    task, nights = _TASK[0]
-    return _one(task, winter, nights)
+    task, nights, ahead = _TASK[0]
+    return _one(task, winter, nights, ahead)
 
 
 @contextmanager

@@ -10,6 +10,7 @@ import pandas as pd
 import xarray as xr
 
 from winterrisk import hazards
+from winterrisk.backcast.forecasts import Ahead
 from winterrisk.backcast.on_record import MOST_LATE
 from winterrisk.book import Record, open_book
 from winterrisk.calibration.winter import Winter
@@ -58,13 +59,21 @@ def nights_of(winter: str, every: int = 1) -> list[dt.date]:
 
 
 def backcast_nights(
-    folder: Path | str, work: Work, nights: list[dt.date], *, use_book: bool = True
+    folder: Path | str,
+    work: Work,
+    nights: list[dt.date],
+    *,
+    use_book: bool = True,
+    ahead: Ahead = lambda on: None,
 ) -> Iterator[Night]:
     """Each night worked on what was known by it, branching in memory from the night before.
 
     A night branches from the last one whose weather and events up to there are the same; else the winter is
     replayed from 1 August. The numbers are those of `nightly.run`. Without the book the nights know the
     weather alone.
+
+    Args:
+        ahead: gives the forecast of a night by its date (`days_ahead`); past winters alone where it gives none.
     """
     kept: _Kept | None = None
     before = None
@@ -72,7 +81,7 @@ def backcast_nights(
         for on in nights:
             now = night_instant(on, work.course.timezone)
             tonight = replace(work, record=book.record(known_by=now) if use_book else Record.empty())
-            weather = possible_winters(work.weather, work.course, on, work.settings)
+            weather = possible_winters(work.weather, work.course, on, work.settings, forecast=ahead(on))
             key = (work.course.id, winter_of(on))
             several = members(weather.paths, work.settings.n_ground, key, work.thresholds)
             days, kept = _winter_days(tonight, weather, several, now, kept)

@@ -7,15 +7,17 @@ from typing import Any, Final
 import pandas as pd
 
 from winterrisk.backcast.all_winters import AllWinters
+from winterrisk.backcast.forecasts import WORDS
 from winterrisk.backcast.winter_row import SNOW_DAY
 from winterrisk.reports.season_units import measure_words, percent
 from winterrisk.reports.words import CAUSE_WORDS
 
 Row = Mapping[str, Any]
 
-NO_FORECAST: Final = "none: past winters of the record ahead of each night"
 LITTLE: Final = 0.05
 """Dead share [1] below which a winter did little harm: the band "spots"."""
+RESTLESS: Final = 0.02
+"""Flip-flop index [1] from which it is told (judged)."""
 NAMED_TOO: Final = 0.25
 """Share of the harm from which a second cause is named [1] (judged)."""
 UNITS: Final = {
@@ -40,7 +42,7 @@ def lines(told: AllWinters) -> list[str]:
     )
     out = [
         f"{told.course}: {zones}",
-        f"forecast: {NO_FORECAST}",
+        f"forecast: {WORDS[told.forecast]}",
         nights,
         f"chance and dead share: worst zone, by 15 May; ice: days of the longest spell; soaked: days on which wet "
         f"crowns froze hard; snow lay: days with {measure_words(1000 * SNOW_DAY, 'mm', told.units)} or more",
@@ -103,6 +105,10 @@ def calls_words(row: Row) -> str:
     calls = f"calls: {looks} and {pulls}, new ones on {row['messages']} of {row['nights']} nights"
     if row["said_on"]:
         calls += f"; most feared on {_day(row['said_on'])}, {_percent(row['said'])} in {row['said_zone']}"
+    if row["turned"]:
+        calls += f"; took a call back unanswered on {row['turned']}"
+    if row["flip_flop"] >= RESTLESS:
+        calls += f"; chance to and fro by {100 * row['flip_flop']:.0f} points a night"
     if row["unsaid_nights"]:
         calls += f"; could not say on {row['unsaid_nights']}"
     return calls
@@ -158,7 +164,7 @@ def record(told: AllWinters, version: str) -> dict[str, Any]:
     return {
         "course": told.course,
         "version": version,
-        "forecast": NO_FORECAST,
+        "forecast": WORDS[told.forecast],
         "every": told.every,
         "members": told.settings.n_ground * told.settings.n_paths,
         "draws": told.settings.n_draws,

@@ -1,5 +1,6 @@
 """`winterrisk backcast`: one past winter night by night, or every winter on record."""
 
+import datetime as dt
 import json as text_json
 import sys
 from collections.abc import Callable, Iterator
@@ -21,7 +22,9 @@ def backcast(
     every: Annotated[
         int, typer.Option(help="days from one night to the next; 7 for one winter, 14 for all", min=0)
     ] = 0,
-    forecast: Annotated[str, typer.Option(help="what stands for the days ahead; only: none")] = "none",
+    forecast: Annotated[
+        str, typer.Option(help="days ahead of a night: archived (kept then), errors (made afterwards), none")
+    ] = "none",
     calls: Annotated[
         bool,
         typer.Option("--calls/--no-calls", help="all winters: also work the nights, which takes longest"),
@@ -35,47 +38,50 @@ def backcast(
     """Replay past winters: one night by night with its calls, or all on record, worst first and why.
 
     Nothing is written but the file of --csv. One winter: each night knows what was known then; days ahead of it
-    come from past winters of the record, never from what really followed. All: each winter is also replayed whole,
-    on all that is known today.
+    come from a forecast (--forecast) and past winters of the record, never from what really followed. All: each
+    winter is also replayed whole, on all that is known today.
 
     Exit codes: 0 done, also with winters that cannot be judged (they are named); 2 input refused; 3 none can be.
 
     Example: winterrisk backcast my_course --csv winters.csv
     """
+    from winterrisk.backcast.forecasts import RULES
     from winterrisk.cli.words import winter_named
     from winterrisk.science.faults import Fault, Refused
 
-    if forecast != "none":
-        raise Refused(
-            Fault(
-                "--forecast", repr(forecast), "none: this version replays without forecasts", "leave it out"
-            )
-        )
+    if forecast not in RULES:
+        raise Refused(Fault("--forecast", repr(forecast), ", ".join(RULES), "choose one of them"))
     if not winter:
-        _all(folder, every or EVERY_ALL if calls else 0, csv, json, cores)
+        _all(folder, every or EVERY_ALL if calls else 0, forecast, csv, json, cores)
         return
     for name, given in (("--csv", csv is not None), ("--json", json), ("--no-calls", not calls)):
         if given:
             raise Refused(Fault(name, f"with {winter}", "all winters", "leave out WINTER, or the option"))
-    _one(folder, winter_named(winter), every or EVERY_ONE)
+    _one(folder, winter_named(winter), every or EVERY_ONE, forecast)
 
 
-def _one(folder: Path, winter: str, every: int) -> None:
+def _one(folder: Path, winter: str, every: int, forecast: str) -> None:
+    import numpy as np
+
     from winterrisk import backcast as steps
+    from winterrisk.backcast.forecasts import WORDS, days_ahead
 
-    typer.echo(f"{winter}, every {every} days; ahead of each night: past winters of the record (no forecast)")
+    typer.echo(f"{winter}, every {every} days\nforecast: {WORDS[forecast]}")
     typer.echo(f"{'night':<12}{'zones over a quarter dead by spring':<38}calls")
     work = steps.read_work(folder)
-    for night in steps.backcast_nights(folder, work, steps.nights_of(winter, every)):
+    now = np.datetime64(dt.datetime.now(dt.UTC).replace(tzinfo=None), "s")
+    ahead = days_ahead(forecast, work.course, lambda: steps.whole_record(work.weather, work.course.id, now))
+    for night in steps.backcast_nights(folder, work, steps.nights_of(winter, every), ahead=ahead):
         said = night.record
         worst = max(said["data"]["zones"], key=lambda z: z["chance"])
         calls = ", ".join(f"{c['kind']} {c['zone']}" for c in said["calls"]) or "-"
+        calls += "".join(f"; taken back: {t['was']} {t['zone']}" for t in said["data"]["turned"])
         unsaid = " CANNOT SAY" if said["cannot_say"] else ""
         state = f"{worst['zone']} {worst['chance']:.0%} ({worst['low']:.0%}-{worst['high']:.0%})"
         typer.echo(f"{said['on']:<12}{state:<38}{calls}{unsaid}")
 
 
-def _all(folder: Path, every: int, csv: Path | None, json: bool, cores: int) -> None:
+def _all(folder: Path, every: int, forecast: str, csv: Path | None, json: bool, cores: int) -> None:
     from importlib.metadata import version
 
     from winterrisk.backcast import all_winters
@@ -85,7 +91,7 @@ def _all(folder: Path, every: int, csv: Path | None, json: bool, cores: int) -> 
     from winterrisk.science.compiled import CORES
 
     with _progress() as done:
-        told = all_winters(folder, every=every, processes=cores or CORES, done=done)
+        told = all_winters(folder, every=every, forecast=forecast, processes=cores or CORES, done=done)
     if csv is not None:
         write_table(frame(told), csv)
     if json:

@@ -1,7 +1,7 @@
 """The night as a plain record: what `--json` prints, night.json keeps, and every report reads."""
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from winterrisk.reports.notices import with_judged
 from winterrisk.sampling import Call, Plan
+from winterrisk.sampling.flip_flop import turned
 
 DIGITS = 4
 
@@ -95,8 +96,13 @@ def changes(record: Mapping[str, Any], before: Mapping[str, Any] | None) -> list
         return {(c["zone"], c["kind"]): c for c in night["calls"]}
 
     now, then = called(record), called(before)
+    unanswered = {(t["zone"], t["was"]) for t in record["data"].get("turned", ())}
     new = [f"new: {words[kind]} at {zone}" for zone, kind in now if (zone, kind) not in then]
-    gone = [f"no longer: {words[kind]} at {zone}" for zone, kind in then if (zone, kind) not in now]
+    gone = [
+        f"no longer{', though nobody answered' if (zone, kind) in unanswered else ''}: {words[kind]} at {zone}"
+        for zone, kind in then
+        if (zone, kind) not in now
+    ]
     return new + gone
 
 
@@ -113,6 +119,7 @@ def night_record(
     data: Mapping[str, Any],
     notices: Sequence[Mapping[str, str]] = (),
     before: Mapping[str, Any] | None,
+    answered: Collection[str] = (),
 ) -> dict[str, Any]:
     """The whole night in the order of the published schema (docs/night_schema.json)."""
     record: dict[str, Any] = {
@@ -128,5 +135,8 @@ def night_record(
         "verdicts_due": [dict(r) for r in verdicts_due],
         "data": dict(data),
     }
+    record["data"]["turned"] = turned(
+        before["calls"] if before else (), record["calls"], record["held_back"], answered
+    )
     record["data"]["notices"] = with_judged([dict(n) for n in notices], record["calls"])
     return record | {"changed_since": changes(record, before)}
