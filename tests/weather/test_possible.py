@@ -5,7 +5,7 @@ import pytest
 from tests_weather_files import with_gap, write_station
 
 from winterrisk.weather import REQUIRED, complete, known_by, possible, read_station
-from winterrisk.weather.winters import first_year, winter_name, years_apart
+from winterrisk.weather.winters import first_year, followings, winter_name, years_apart
 
 NOW = np.datetime64("2024-01-20T10:00")
 HOUR = np.timedelta64(1, "h")
@@ -214,3 +214,48 @@ def test_winters_by_name_and_their_distance():
     assert winter_name(1999) == "1999-00"
     assert years_apart(2023, 2022) == 24 * 365
     assert years_apart(2024, 2023) == 24 * 366  # a 29 February between the two
+
+
+def _following(winters, count, warmth=None):
+    """Followings of an invented record of so many past winters before 2023-24."""
+    times = np.arange(np.datetime64(f"{2023 - winters}-07-01T00"), np.datetime64("2023-12-01T00"), HOUR)
+    begins, until = np.datetime64("2023-08-01T00"), np.datetime64("2024-04-02T00")
+    measured = np.ones(len(times), dtype=bool)
+    given = np.zeros(len(times)) if warmth is None else warmth(times)
+    return followings(measured, times, begins, until, key=("invented",), count=count, warmth=given)
+
+
+def test_few_paths_stand_for_many_winters():
+    """Of 24 winters, each 1 K warmer than the last, eight paths take one of every three."""
+    found = _following(24, 8, lambda t: (t.astype("datetime64[Y]").astype(int) - 29).astype(float))
+    years = sorted(f.winter for f in found)
+    assert len(years) == 8 and all(f.moved == 0 and f.warmer == 0.0 for f in found)
+    assert [(y - 1999) // 3 for y in years] == list(range(8))
+
+
+def test_one_known_winter_is_not_what_must_come():
+    found = _following(1, 60)
+    assert found[0].warmer == 0.0 and found[0].name == "2022-23"
+    warmer = np.array([f.warmer for f in found[1:]])
+    assert len(np.unique(warmer)) == 59
+    assert warmer.std() == pytest.approx(1.5, abs=0.35) and abs(warmer.mean()) < 0.6
+    assert any("K colder" in f.name for f in found) and any("K warmer" in f.name for f in found)
+    assert all(f.warmer == 0.0 for f in _following(4, 12))
+
+
+def test_a_warmer_winter_is_warmer_once_the_join_is_past(record, place):
+    """Air and dew point by as much; the sky's glow as a black body's at that temperature (Stefan-Boltzmann)."""
+    winter = record.sel(time=slice("2021-08-01", "2022-01-10T05"))
+    paths = possible(winter, None, record.sel(time=slice(None, "2022-01-10T05")), members=4, key="invented")
+    names = [str(n) for n in paths["past_winter"].to_numpy()]
+    assert names[0] == "2020-21" and all(" K " in n for n in names[1:])
+    path, moved = 1, int(names[1].split()[2])
+    warmer = float(names[1].split(", ")[1].split()[0]) * (1 if "warmer" in names[1] else -1)
+    hours = np.arange(np.datetime64("2022-02-01T00"), np.datetime64("2022-02-11T00"), HOUR)
+    there = record.sel(time=hours - np.timedelta64(365 - moved, "D"))
+    here = paths.sel(time=hours).isel(member=path)
+    lifted = here["air_temperature"].to_numpy() - there["air_temperature"].to_numpy()
+    assert lifted == pytest.approx(np.full(len(hours), warmer), abs=0.06)
+    kelvin = there["air_temperature"].to_numpy() + 273.15
+    glow = there["longwave_down"].to_numpy() * ((kelvin + lifted) / kelvin) ** 4
+    assert here["longwave_down"].to_numpy() == pytest.approx(glow, rel=1e-3)

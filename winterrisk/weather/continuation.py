@@ -30,20 +30,22 @@ def join_weights(length: int) -> Array:
 
 
 def joined(
-    source: dict[str, Array], before: dict[str, float], there_before: dict[str, float]
+    source: dict[str, Array], before: dict[str, float], there_before: dict[str, float], warmer: float = 0.0
 ) -> dict[str, Array]:
     """Another winter's hours, drawn to the last known temperature and dew point.
 
     Args:
-        source: values (hour) by variable; before: last known values; there_before: the source's at that hour.
+        source: values (hour) by variable; before: last known values; there_before: the source's at that hour;
+            warmer [K]: by which temperature and dew point are raised once the join is past.
     """
     out = dict(source)
     weights = join_weights(len(source["air_temperature"]))
     for name in BLENDED:
-        out[name] = source[name] + weights * (before[name] - there_before[name])
+        raised = source[name] + warmer
+        out[name] = raised + weights * (before[name] - there_before[name] - warmer)
     out["dew_point"] = np.minimum(out["dew_point"], out["air_temperature"])
-    warmer = black_body(out["air_temperature"]) / black_body(source["air_temperature"])
-    out["longwave_down"] = source["longwave_down"] * warmer
+    glow = black_body(out["air_temperature"]) / black_body(source["air_temperature"])
+    out["longwave_down"] = source["longwave_down"] * glow
     return out
 
 
@@ -70,7 +72,8 @@ def after_past_winter(
         source = {n: record.values[n][there] for n in values if n not in NOT_CARRIED}
         source["shortwave_down"] = sun_of_date(source["shortwave_down"], record.clear[there], clear)
         before = {n: float(values[n][-1, path]) for n in BLENDED}
-        paths.append(joined(source, before, {n: float(record.values[n][begin - 1]) for n in BLENDED}))
+        there_before = {n: float(record.values[n][begin - 1]) for n in BLENDED}
+        paths.append(joined(source, before, there_before, following.warmer))
     unseen = np.full((len(times), len(follows)), np.nan)
     later = {n: unseen if n in NOT_CARRIED else np.stack([p[n] for p in paths], axis=1) for n in values}
     return _behind(values, origin, later, code)

@@ -77,7 +77,10 @@ def possible(
     last = max(last, end, instant)
     winter_begins = max(first, winter_begin(last - HOUR))
     both = record.measured("air_temperature", "precipitation")
-    follows = followings(both, record.times, winter_begins, last, key=parts, count=members)
+    follows = followings(
+        both, record.times, winter_begins, last, key=parts, count=members,
+        warmth=record.values["air_temperature"],
+    )  # fmt: skip
     if not follows and instant > end and forecast is None:
         record = extended(record, instant, measured.attrs)
     begins = record.at(first)

@@ -11,28 +11,38 @@ from winterrisk.course.calendar import FIRST_MONTH, winter_of
 from winterrisk.science.keyed import KeyPart, generator
 from winterrisk.weather.other_winters import moved_days
 
+Array = NDArray[np.float64]
 HOUR = np.timedelta64(1, "h")
 LEAST_MEASURED: Final = 0.8
 """Share of its hours that a past winter must have measured to follow [1] (judged)."""
 LEAST_AT_ALL: Final = 0.3
 """The same where none has so many [1] (judged: a winter whose holes other years filled is a possible one too, and
 better than no look ahead)."""
+FEW_WINTERS: Final = 4
+"""Past winters below which a winter that is used again is also made warmer or colder (judged)."""
+WINTERS_DIFFER: Final = 1.5
+"""Standard deviation between winters of the mean temperature, December to March [K]: 1.6 over 30 winters of a Great
+Lakes airport, 1.3 over 36 at Champion, Nebraska."""
 
 
 @dataclass(frozen=True)
 class Following:
-    """A past winter that a path follows: its first year, the days it is moved, and hours from its time to
-    ours."""
+    """A past winter that a path follows: its first year, the days it is moved, hours from its time to ours, and
+    how much warmer it is made [K]."""
 
     winter: int
     moved: int
     shift: int
+    warmer: float = 0.0
 
     @property
     def name(self) -> str:
-        """As in "2021-22" or "2021-22 moved 5 days"."""
+        """As in "2021-22", "2021-22 moved +5 days" or "2021-22 moved +5 days, 1.2 K colder"."""
         moved = f" moved {self.moved:+d} days" if self.moved else ""
-        return winter_name(self.winter) + moved
+        other = (
+            f", {abs(self.warmer):.1f} K {'warmer' if self.warmer > 0 else 'colder'}" if self.warmer else ""
+        )
+        return winter_name(self.winter) + moved + other
 
 
 def first_year(time: np.datetime64) -> int:
@@ -73,16 +83,19 @@ def followings(
     *,
     key: tuple[KeyPart, ...],
     count: int,
+    warmth: Array,
 ) -> list[Following]:
     """For each of `count` paths the past winter it follows; empty where none is known.
 
-    The choice hangs on course and winter, not on the night. Every winter is used once before any is used
-    again, then moved by 3 to 10 days.
+    The choice hangs on course and winter, not on the night. Of more winters than paths each path takes one from
+    its own share of them in order of warmth, so that few paths stand for all. Of fewer every winter is used once
+    before any is used again, then moved by 3 to 10 days; where fewer than four are on record, a winter used again is
+    also made warmer or colder, as winters differ: one known winter is not what must come.
 
     Args:
         measured (time): hours of the record that were measured; times (time): UTC, no hour left out.
         begins, until: of the winter's weather that a source must cover.
-        key: begins with the course.
+        key: begins with the course; warmth (time) [degC]: air temperature of the record.
     """
     winter = first_year(until - HOUR)
     cumulative = np.concatenate([[0], np.cumsum(measured)])
@@ -101,13 +114,22 @@ def followings(
             break
     else:
         return []
-    order = generator(*key, winter_name(winter), "past winters").permutation(len(known))
+    draw = generator(*key, winter_name(winter), "past winters")
+    order = draw.permutation(len(known))
+    if len(known) > count:
+        means = [float(warmth[start - s : start - s + length].mean()) for _, s in known]
+        edges = np.linspace(0.0, len(known), count + 1)
+        place = np.floor(edges[:-1] + draw.random(count) * np.diff(edges)).astype(np.int64)
+        order = draw.permutation(np.argsort(means, kind="stable")[place])
     chosen = []
     for path in range(count):
         year, shift = known[order[path % len(known)]]
-        moved = 0
+        moved, warmer = 0, 0.0
         if path >= len(known):
             days = moved_days((*key, winter_name(winter), path))
             moved = next((d for d in (days, -days) if covers(shift - 24 * d, least)), 0)
-        chosen.append(Following(year, moved, shift - 24 * moved))
+            if len(known) < FEW_WINTERS:
+                other = generator(*key, winter_name(winter), path, "warmer").standard_normal()
+                warmer = WINTERS_DIFFER * float(other)
+        chosen.append(Following(year, moved, shift - 24 * moved, warmer))
     return chosen
