@@ -31,7 +31,9 @@ def main(folder: Path) -> None:
     for on in NIGHTS:
         now = night_instant(on, work.course.timezone)
         weather = possible_winters(work.weather, work.course, on, work.settings, forecast=ahead(on))
-        several = members(weather.paths, work.settings.n_ground, (work.course.id, winter_of(on)), work.thresholds)
+        several = members(
+            weather.paths, work.settings.n_ground, (work.course.id, winter_of(on)), work.thresholds
+        )
         seen = zone_events(work, now)
         settled = min(weather.until, np.datetime64(now, "h"))
         took, more = [], []
@@ -45,8 +47,8 @@ def main(folder: Path) -> None:
             took.append(middle - begin)
             more.append(time.perf_counter() - middle)
         print(
-            f"{on}: replay {days.sizes['day']} days {min(took):.2f} s, ahead {later.sizes['day']} days {min(more):.2f} s, "
-            f"adds {min(more) / min(took):.0%} ({len(several.path)} members, {len(work.zones)} zones)"
+            f"{on}: replay {days.sizes['day']} days {min(took):.2f} s, "
+            f"ahead {later.sizes['day']} days {min(more):.2f} s, adds {min(more) / min(took):.0%} ({len(several.path)} members, {len(work.zones)} zones)"
         )
 
 

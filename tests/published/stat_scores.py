@@ -13,6 +13,7 @@ import json
 import math
 import sys
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import fields, is_dataclass
 from pathlib import Path
 from typing import Any
 
@@ -41,6 +42,10 @@ def function_named(dotted: str) -> Callable[..., Any]:
 
 def plain(value: Any) -> Any:
     """A result as plain numbers and lists."""
+    if is_dataclass(value) and not isinstance(value, type):
+        own = type(value)
+        derived = [n for n in dir(own) if isinstance(getattr(own, n), property)]
+        return {n: plain(getattr(value, n)) for n in (*(f.name for f in fields(value)), *derived)}
     if isinstance(value, np.ndarray | np.generic):
         return plain(value.tolist())
     if isinstance(value, Mapping):

@@ -7,6 +7,8 @@
 | likelihood_table, model | log likelihood of a course for many thresholds | winters, pieces, kill formulae |
 | smc | tempered sequential Monte Carlo | a log likelihood |
 | speaking, held_out, refusals | what data speak of, whether a fit foretells, why not to adopt | model |
+| dose_response | what plugs at known doses say, for small exact cases | smc |
+| probability_scores, ensemble_scores | chances and ensembles against what came | |
 | learnable | which rows are learned, which sampled beside | the table |
 | fit, fit_text | Fit: the proposal and how it was come by, and the same in words | all of these |
 | preview | calls of past nights under two thresholds | two tables of calls, surveys |
@@ -14,6 +16,7 @@
 | write_adopted, write_pair, write_proposed, read_versions | adopt, undo, history | a proposal, the book |
 """
 
+from winterrisk.calibration.dose_response import any_cause, cause_shares, plug_dose_response, plug_information
 from winterrisk.calibration.fit import PURPOSE, Fit, fit
 from winterrisk.calibration.fit_text import fit_text
 from winterrisk.calibration.learnable import BESIDE, DEFAULT_ROWS, CalibrationError, beside_of, check_rows
@@ -39,12 +42,16 @@ __all__ = [
     "Proposal",
     "Winter",
     "adopt",
+    "any_cause",
     "beside_of",
     "by_hand",
+    "cause_shares",
     "check_rows",
     "fit",
     "fit_text",
     "history",
+    "plug_dose_response",
+    "plug_information",
     "preview",
     "preview_text",
     "read_proposed",

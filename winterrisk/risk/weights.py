@@ -7,6 +7,7 @@ import pandas as pd
 import xarray as xr
 from numpy.typing import NDArray
 
+from winterrisk.course import winter_end, winter_of
 from winterrisk.plugs import evidence
 from winterrisk.risk.combine import dead_share, running_doses
 from winterrisk.risk.survey import survey_log_likelihood
@@ -16,6 +17,7 @@ Array = NDArray[np.float64]
 
 ELSEWHERE = 0.25
 """Power with which a plug speaks for another zone (judged; at most 0.5)."""
+EVER = pd.Timestamp.min
 SMALLEST_EFFECTIVE = 0.02
 """Share of all member-draw pairs that must stay effective; evidence is tempered until it does (judged)."""
 
@@ -58,7 +60,7 @@ def weights(
     """Weight (zone, member, draw) of each possible winter and threshold draw [1], adding to 1 in each zone.
 
     Evidence speaks fully for its own zone and with a power of `ELSEWHERE` for the others; where all of it
-    together would leave too few pairs it is tempered.
+    together would leave too few pairs it is tempered. What was cut or surveyed in another winter says nothing here.
 
     Args:
         harm: doses of `hazards.run`.
@@ -66,12 +68,13 @@ def weights(
         plugs, looks, batches, surveys: tables of the book.
         share (zone, species) [1]: cover of each grass.
         base (member): prior weight of the members; equal when left out.
-        on: UTC; what was cut or seen later is left out.
+        on: UTC; what was cut, seen or surveyed later, or learned of later, is left out.
         used: ids of plugs, and of surveys as "survey 12", that the thresholds have learned from already.
         values: threshold values by key, with the course's plug room in them; the table's when left out.
     """
     doses = running_doses(harm)
     days = doses["day"].to_numpy().astype("datetime64[D]")
+    summer = np.datetime64(winter_end(winter_of(days[0].item())), "D") + 1
     zones = [str(z) for z in harm["zone"].to_numpy()]
     n_member, n_draw = harm.sizes["member"], len(thresholds["background"])
     prior = np.full(n_member, 1.0 / n_member) if base is None else base / base.sum()
@@ -88,12 +91,13 @@ def weights(
 
     spoken = {zone: np.zeros((n_member, n_draw)) for zone in zones}
     for item in evidence(plugs, looks, batches, on=on, values=values, used=used):
-        if item.zone in spoken and days[0] <= item.cut.astype("datetime64[D]"):
+        if item.zone in spoken and days[0] <= item.cut.astype("datetime64[D]") < summer:
             p = expected(item.zone, item.cut.astype("datetime64[D]"), item.species)
             spoken[item.zone] += item.log_likelihood(p, thresholds["plug_correlation"])
     for row in [] if surveys is None else surveys.to_dict("records"):
         zone, date = str(row["zone"]), np.datetime64(row["date"], "D")
-        if zone in spoken and days[0] <= date and f"survey {row.get('id')}" not in used:
+        told = on is None or (date <= on and not row.get("known", EVER) > pd.Timestamp(on))
+        if zone in spoken and told and days[0] <= date < summer and f"survey {row.get('id')}" not in used:
             p = expected(zone, date, str(row["species"]))
             spoken[zone] += survey_log_likelihood(
                 p, float(row["dead_low"]), float(row["dead_high"]), thresholds["survey_precision"]
