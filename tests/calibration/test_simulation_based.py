@@ -52,5 +52,5 @@ def test_ranks_of_the_truth_are_even_and_ranges_cover_it(request: pytest.Fixture
     for k, key in enumerate(ROWS):
         counts = np.histogram(np.array(ranks)[:, k], bins=BINS, range=(0, DRAWS + 1))[0]
         assert chisquare(counts).pvalue > 0.01 / len(ROWS), key
-        # 90 % +- 5, and the sampling error of 200 data sets (2.1 %) on top
-        assert 0.83 < np.mean(np.array(covered)[:, k]) < 0.97, key
+        print(f"{key}: p {chisquare(counts).pvalue:.3f}, covered {np.mean(np.array(covered)[:, k]):.3f}")
+        assert 0.85 <= np.mean(np.array(covered)[:, k]) <= 0.95, key

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+import pandas as pd
 import pytest
 import typer
 from test_adopt import ICE, WHO, WHY, proposal
@@ -25,7 +26,8 @@ def command(*words: str) -> Result:
 def test_adopt_history_compare_undo(tmp_path: Path) -> None:
     write_proposed(proposal(1.8), tmp_path)
     compared = command(str(tmp_path), "compare")
-    assert f"{ICE}: 1.3 -> 1.8 (table 1.3)" in compared.output
+    assert "in force (defaults)" in compared.output and "proposed" in compared.output
+    assert f"{ICE}            1.3                  1.3   1.8 (" in compared.output
     adopted = command(str(tmp_path), "adopt", *SIGNED)
     assert adopted.exit_code == 0, adopted.output
     assert "Adopted 2025-06-02-1 in place of defaults" in adopted.output
@@ -34,6 +36,53 @@ def test_adopt_history_compare_undo(tmp_path: Path) -> None:
     assert f"2025-06-02-1  {WHO}: {WHY} (2 plugs and surveys)  <- stands" in said
     assert "defaults stands again" in command(str(tmp_path), "undo", *SIGNED).output
     assert Thresholds.read(tmp_path).version == "defaults"
+
+
+def test_versions_and_courses_stand_side_by_side(tmp_path: Path, course_copy: Path) -> None:
+    own = tmp_path / "own"
+    own.mkdir()
+    for value in (1.8, 2.0):
+        write_proposed(proposal(value), own)
+        assert command(str(own), "adopt", *SIGNED).exit_code == 0
+    file = tmp_path / "beside.xlsx"
+    told = command(
+        str(own), "compare", "--with", "2025-06-02-1", "--with", str(course_copy), "--csv", str(file)
+    )
+    assert told.exit_code == 0, told.output
+    table = pd.read_excel(file)
+    row = table.set_index("threshold").loc[ICE]
+    assert row["in force (2025-06-02-2)"] == 2.0 and row["2025-06-02-1"] == 1.8 and row["Ostermoor"] == 1.3
+    unknown = command(str(own), "compare", "--with", "2025-06-02-9")
+    assert isinstance(unknown.exception, Refused) and "2025-06-02-" in str(unknown.exception)
+
+
+def test_a_file_changed_by_hand_is_taken_over_with_a_name_and_a_reason(tmp_path: Path) -> None:
+    write_proposed(proposal(1.8), tmp_path)
+    command(str(tmp_path), "adopt", *SIGNED)
+    unchanged = command(str(tmp_path), "adopt", "--by-hand", *SIGNED)
+    assert isinstance(unchanged.exception, AdoptionError) and "as it was adopted" in str(unchanged.exception)
+    path = tmp_path / "thresholds.toml"
+    text = path.read_text(encoding="utf-8")
+    for right, wrong, found in (
+        ("1.8", "180.0", "found 180"),
+        ("annual_bluegrass", "annual_bluegras", "nearest is ice_multiplier.annual_bluegrass"),
+        ("1.8", "[1.8", "expected a TOML file"),
+    ):
+        path.write_text(text.replace(right, wrong), encoding="utf-8")
+        refused = command(str(tmp_path), "adopt", "--by-hand", *SIGNED)
+        assert isinstance(refused.exception, Refused) and found in str(refused.exception)
+        assert not list((tmp_path / "thresholds_versions").glob("by-hand*")), "nothing was moved"
+    path.write_text(text.replace("1.8", "1.6"), encoding="utf-8")
+    with pytest.raises(Refused, match="by-hand"):
+        Thresholds.read(tmp_path)
+    unsigned = command(str(tmp_path), "adopt", "--by-hand")
+    assert "--who" in str(unsigned.exception)
+    taken = command(str(tmp_path), "adopt", "--by-hand", *SIGNED)
+    assert taken.exit_code == 0, taken.output
+    version = Thresholds.read(tmp_path)
+    assert version.values[ICE] == 1.6 and ICE not in version.joint
+    assert "1.8 -> 1.6" in version.trail["basis"] and version.trail["why"] == WHY
+    assert "by-hand" in " ".join(p.name for p in (tmp_path / "thresholds_versions").iterdir())
 
 
 def test_a_course_without_versions_says_so(tmp_path: Path) -> None:

@@ -46,10 +46,11 @@ def main(folder: Path) -> None:
             later, _ = zones_days(weather.paths, work.course, seen, several, zones=work.zones, start=states)
             took.append(middle - begin)
             more.append(time.perf_counter() - middle)
+        behind, before = days.sizes["day"], later.sizes["day"]
         print(
-            f"{on}: replay {days.sizes['day']} days {min(took):.2f} s, "
-            f"ahead {later.sizes['day']} days {min(more):.2f} s, adds {min(more) / min(took):.0%} ({len(several.path)} members, {len(work.zones)} zones)"
+            f"{on}: replay {behind} days {min(took):.2f} s, ahead {before} days {min(more):.2f} s,", end=" "
         )
+        print(f"adds {min(more) / min(took):.0%} ({len(several.path)} members, {len(work.zones)} zones)")
 
 
 if __name__ == "__main__":

@@ -5,6 +5,7 @@ import json
 import pandas as pd
 import pytest
 
+from winterrisk.calibration.warning_score import SCORES, score, score_counts
 from winterrisk.course import course_from_text
 from winterrisk.plugs import dead_share_upper
 from winterrisk.reports.season_causes import causes_by_night
@@ -13,7 +14,6 @@ from winterrisk.reports.season_data import longest_without_look, missing_nights
 from winterrisk.reports.season_done import TREATMENTS, observation_words
 from winterrisk.reports.season_plugs import verdict_of_round
 from winterrisk.reports.season_said import call_words, chance_spells, first_call, said_of_zone
-from winterrisk.reports.season_score import SCORES, score, score_counts
 from winterrisk.reports.season_units import measure_words, percent, share_range, size_words
 
 COURSE = """

@@ -20,6 +20,7 @@ from winterrisk.backcast.nights import (
     backcast,
     backcast_nights,
     nights_of,
+    nights_under,
     read_work,
     winters,
 )
@@ -38,6 +39,7 @@ __all__ = [
     "backcast_nights",
     "days_ahead",
     "nights_of",
+    "nights_under",
     "on_record",
     "read_work",
     "replay",

@@ -1,9 +1,10 @@
 """A past winter night by night: what would have been called, on what was known each night."""
 
 import datetime as dt
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -19,10 +20,11 @@ from winterrisk.column.state import State
 from winterrisk.column.zones import zones_days
 from winterrisk.course import night_instant, read_course, winter_of, winter_start
 from winterrisk.nightly import Night, Settings, Work, judged, possible_winters, zone_events
-from winterrisk.thresholds import Thresholds
+from winterrisk.thresholds import TABLE, Thresholds
 from winterrisk.weather.night import NightWeather
 from winterrisk.weather.read_course_weather import read_course_weather
 
+Shared = tuple[tuple[str, float], ...]
 FIRST_NIGHT, LAST_NIGHT = (11, 1), (4, 30)
 SURVEYED_BY = (5, 15)
 """15 May: by then the spring survey is done (judged)."""
@@ -75,19 +77,49 @@ def backcast_nights(
     Args:
         ahead: gives the forecast of a night by its date (`days_ahead`); past winters alone where it gives none.
     """
-    kept: _Kept | None = None
-    before = None
+    for (night,) in nights_under(folder, work, nights, (work.thresholds,), use_book=use_book, ahead=ahead):
+        yield night
+
+
+def nights_under(
+    folder: Path | str,
+    work: Work,
+    nights: list[dt.date],
+    thresholds: Sequence[Thresholds],
+    *,
+    use_book: bool = True,
+    ahead: Ahead = lambda on: None,
+) -> Iterator[tuple[Night, ...]]:
+    """Each night under each of several thresholds: as `backcast_nights`, one night's weather read once for all.
+
+    Thresholds that differ in rows of chance alone share one replay of column and dose; the others have their own.
+    """
+    kept: dict[Shared, _Kept] = {}
+    before: list[dict[str, Any] | None] = [None] * len(thresholds)
     with open_book(folder, create=False, course=work.course) as book:
         for on in nights:
             now = night_instant(on, work.course.timezone)
-            tonight = replace(work, record=book.record(known_by=now) if use_book else Record.empty())
+            record = book.record(known_by=now) if use_book else Record.empty()
             weather = possible_winters(work.weather, work.course, on, work.settings, forecast=ahead(on))
             key = (work.course.id, winter_of(on))
-            several = members(weather.paths, work.settings.n_ground, key, work.thresholds)
-            days, kept = _winter_days(tonight, weather, several, now, kept)
-            night = judged(tonight, on, weather, several, days, before=before)
-            before = night.record
-            yield night
+            replayed: dict[Shared, tuple[Members, xr.Dataset]] = {}
+            told = []
+            for place, own in enumerate(thresholds):
+                tonight = replace(work, record=record, thresholds=own)
+                shared = _shared(own)
+                if shared not in replayed:
+                    several = members(weather.paths, work.settings.n_ground, key, own)
+                    days, kept[shared] = _winter_days(tonight, weather, several, now, kept.get(shared))
+                    replayed[shared] = several, days
+                night = judged(tonight, on, weather, *replayed[shared], before=before[place])
+                before[place] = night.record
+                told.append(night)
+            yield tuple(told)
+
+
+def _shared(thresholds: Thresholds) -> Shared:
+    """The values that column and dose hang on."""
+    return tuple((key, thresholds.values[key]) for key, row in TABLE.items() if row.acts != "chance")
 
 
 def _winter_days(

@@ -11,15 +11,18 @@
 | probability_scores, ensemble_scores | chances and ensembles against what came | |
 | learnable | which rows are learned, which sampled beside | the table |
 | fit, fit_text | Fit: the proposal and how it was come by, and the same in words | all of these |
-| preview | calls of past nights under two thresholds | two tables of calls, surveys |
+| past_nights, warning_score | what nights said, as tables; hit, miss, false, close, acted on | night records |
+| preview, preview_text | calls of past nights under two thresholds | past_nights, surveys |
+| comparison | versions and courses side by side | thresholds |
 | proposal | what may be adopted: a fit, or a value set by hand | Fit, thresholds |
-| write_adopted, write_pair, write_proposed, read_versions | adopt, undo, history | a proposal, the book |
+| write_adopted, write_pair, write_proposed, read_versions, read_edited | adopt, undo, history | a proposal, the book |
 """
 
 from winterrisk.calibration.dose_response import any_cause, cause_shares, plug_dose_response, plug_information
 from winterrisk.calibration.fit import PURPOSE, Fit, fit
 from winterrisk.calibration.fit_text import fit_text
 from winterrisk.calibration.learnable import BESIDE, DEFAULT_ROWS, CalibrationError, beside_of, check_rows
+from winterrisk.calibration.past_nights import PastNights, past_nights
 from winterrisk.calibration.pieces import survey_id
 from winterrisk.calibration.preview import Preview, preview
 from winterrisk.calibration.preview_text import preview_text
@@ -27,7 +30,7 @@ from winterrisk.calibration.proposal import Proposal, by_hand
 from winterrisk.calibration.read_versions import history, read_proposed, read_version
 from winterrisk.calibration.smc import Particles, sequential_monte_carlo
 from winterrisk.calibration.winter import Winter
-from winterrisk.calibration.write_adopted import AdoptionError, adopt, undo
+from winterrisk.calibration.write_adopted import AdoptionError, adopt, adopt_by_hand, undo
 from winterrisk.calibration.write_proposed import write_proposed
 
 __all__ = [
@@ -38,10 +41,12 @@ __all__ = [
     "CalibrationError",
     "Fit",
     "Particles",
+    "PastNights",
     "Preview",
     "Proposal",
     "Winter",
     "adopt",
+    "adopt_by_hand",
     "any_cause",
     "beside_of",
     "by_hand",
@@ -50,6 +55,7 @@ __all__ = [
     "fit",
     "fit_text",
     "history",
+    "past_nights",
     "plug_dose_response",
     "plug_information",
     "preview",

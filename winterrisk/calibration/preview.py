@@ -1,72 +1,70 @@
 """Preview: what other thresholds would have changed in the calls of past nights, and what spring showed."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 import pandas as pd
 
-from winterrisk.risk.spread import BAND_LIMITS
+from winterrisk.calibration.past_nights import PastNights
+from winterrisk.calibration.warning_score import SCORES, score, score_counts
 
 WARNINGS = ("pull", "act")
 """Kinds of call that warn of dead turf; a look only asks."""
 WHERE = ("winter", "on", "zone", "kind")
-_, _, PARTS, _ = BAND_LIMITS
-OUTCOMES = ("hit", "miss", "false", "quiet")
-"""Dead and warned; dead, not warned; warned, not dead; neither."""
+SIDES = ("now", "then")
+ZONE_COLUMNS = (
+    "winter", "zone", "dead_low", "dead_high", "now", "then", "first_now", "first_then", "lead_now", "lead_then",
+    "highest_now", "highest_then",
+)  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Preview:
     """Calls under the current and the proposed thresholds, side by side.
 
-    calls: winter, on, zone, kind, change (gained|lost|same), chance_now, chance_then. surveys: winter, zone,
-    dead [1], now, then (an outcome each), first_now, first_then (first warning, NaT where none).
-    scores: outcome by now, then.
+    calls: winter, on, zone, kind, change (gained|lost|same), chance_now, chance_then. zones, one row a zone and winter:
+    surveyed dead_low, dead_high [1] (NaN without a survey), now, then (a score each), first warning of each side (NaT
+    where none), lead [days] of it before the survey, highest chance told. scores: zones by score, now and then.
+    nights: what each side said, for pictures.
     """
 
     calls: pd.DataFrame
-    surveys: pd.DataFrame
+    zones: pd.DataFrame
     scores: pd.DataFrame
+    nights: tuple[PastNights, PastNights]
 
     def number(self, change: str) -> int:
         """How many calls were gained, lost or stayed the same."""
         return int((self.calls["change"] == change).sum())
 
-
-def spoken(nights: pd.DataFrame) -> pd.DataFrame:
-    """The rows of past nights that were calls: held-back ones and nights without a call left out."""
-    held = nights["held_because"].fillna("").astype(str) != ""
-    kind = nights["kind"].fillna("").astype(str)
-    return nights.loc[~held & (kind != "")]
-
-
-def first_warning(calls: pd.DataFrame, winter: str, zone: str, by: pd.Timestamp) -> pd.Timestamp | None:
-    """Day of the first call that warned of dead turf in a zone by a date, or None."""
-    chosen = calls[
-        (calls["winter"] == winter)
-        & (calls["zone"] == zone)
-        & calls["kind"].isin(WARNINGS)
-        & (pd.to_datetime(calls["on"]) <= by)
-    ]
-    return pd.Timestamp(min(chosen["on"].astype(str))) if len(chosen) else None
+    @property
+    def changed(self) -> pd.DataFrame:
+        """Zones whose score or first warning differ."""
+        z = self.zones
+        first = z["first_now"].fillna(pd.Timestamp(0)) != z["first_then"].fillna(pd.Timestamp(0))
+        return z[(z["now"] != z["then"]) | first]
 
 
-def outcome(dead: bool, warned: bool) -> str:
-    """hit, miss, false or quiet."""
-    if dead:
-        return "hit" if warned else "miss"
-    return "false" if warned else "quiet"
+def spoken(calls: pd.DataFrame) -> pd.DataFrame:
+    """The rows that were calls: held-back ones left out."""
+    return calls.loc[calls["held_because"].fillna("").astype(str) == ""]
 
 
-def preview(current: pd.DataFrame, proposed: pd.DataFrame, surveys: pd.DataFrame) -> Preview:
-    """Calls gained, lost and kept, and hits and misses against the spring surveys.
+def first_warning(calls: pd.DataFrame, winter: str, zone: str, by: pd.Timestamp | None) -> pd.Timestamp:
+    """Day of the first call that warned of dead turf in a zone, by a date where one is given; NaT where none did."""
+    own = calls[(calls["winter"] == winter) & (calls["zone"] == zone) & calls["kind"].isin(WARNINGS)]
+    days = pd.to_datetime(own["on"])
+    return days[days <= by].min() if by is not None else days.min()
+
+
+def preview(current: PastNights, proposed: PastNights, surveys: pd.DataFrame) -> Preview:
+    """Calls gained, lost and kept, and how each side's warnings fared against the spring surveys.
 
     Args:
-        current, proposed: past nights replayed under each (columns winter, on, zone, kind, chance,
-            held_because).
-        surveys: of the book (winter, date, zone, dead_low, dead_high); a zone counts as dead from a quarter.
+        current, proposed: past nights worked under each.
+        surveys: of the book (winter, date, zone, species, dead_low, dead_high); those of one grass are left out.
     """
-    now, then = spoken(current), spoken(proposed)
+    now, then = spoken(current.calls), spoken(proposed.calls)
     columns = [*WHERE, "chance"]
     joined = now[columns].merge(
         then[columns], on=list(WHERE), how="outer", suffixes=("_now", "_then"), indicator=True
@@ -76,37 +74,34 @@ def preview(current: pd.DataFrame, proposed: pd.DataFrame, surveys: pd.DataFrame
     calls = joined[[*WHERE, "change", "chance_now", "chance_then"]].sort_values(
         list(WHERE), ignore_index=True
     )
-    seen = pd.DataFrame(
-        _survey_rows(now, then, surveys, _winters(current)),
-        columns=["winter", "zone", "dead", "now", "then", "first_now", "first_then"],
-    )
-    scores = pd.DataFrame(
-        {which: [int((seen[which] == o).sum()) for o in OUTCOMES] for which in ("now", "then")}
-    )
-    scores.index = pd.Index(OUTCOMES, name="outcome")
-    return Preview(calls, seen, scores)
+    sides = {"now": (current, now), "then": (proposed, then)}
+    whole = surveys[surveys["species"].fillna("all").isin(("all", ""))]
+    rows = [
+        _zone(sides, whole, str(winter), str(zone))
+        for winter, zone in current.zones[["winter", "zone"]].drop_duplicates().itertuples(index=False)
+    ]
+    zones = pd.DataFrame(rows, columns=list(ZONE_COLUMNS))
+    scores = pd.DataFrame({side: score_counts(zones[side]) for side in SIDES}).reindex(list(SCORES))
+    scores.index.name = "score"
+    return Preview(calls, zones, scores, (current, proposed))
 
 
-def _winters(nights: pd.DataFrame) -> frozenset[str]:
-    return frozenset(nights["winter"].astype(str))
-
-
-def _survey_rows(
-    now: pd.DataFrame, then: pd.DataFrame, surveys: pd.DataFrame, winters: frozenset[str]
-) -> Iterable[tuple[object, ...]]:
-    for row in surveys.to_dict("records"):
-        winter, zone = str(row["winter"]), str(row["zone"])
-        if winter not in winters or str(row.get("species") or "all") != "all":
-            continue
-        dead = 0.5 * (float(row["dead_low"]) + float(row["dead_high"]))
-        by = pd.Timestamp(row["date"])
-        first_now, first_then = (first_warning(calls, winter, zone, by) for calls in (now, then))
-        yield (
-            winter,
-            zone,
-            dead,
-            outcome(dead >= PARTS, first_now is not None),
-            outcome(dead >= PARTS, first_then is not None),
-            first_now,
-            first_then,
-        )
+def _zone(
+    sides: dict[str, tuple[PastNights, pd.DataFrame]], surveys: pd.DataFrame, winter: str, zone: str
+) -> dict[str, Any]:
+    found = surveys[(surveys["winter"] == winter) & (surveys["zone"] == zone)]
+    last = None if found.empty else found.loc[found["date"].idxmax()]
+    told: dict[str, Any] = {"winter": winter, "zone": zone}
+    told |= {n: float("nan") if last is None else float(last[n]) for n in ("dead_low", "dead_high")}
+    survey = None if last is None else {"low": last["dead_low"], "high": last["dead_high"]}
+    by = None if last is None else pd.Timestamp(last["date"])
+    for side, (nights, calls) in sides.items():
+        own = nights.zones[(nights.zones["winter"] == winter) & (nights.zones["zone"] == zone)]
+        first = first_warning(calls, winter, zone, by)
+        told[side] = score(
+            survey, warned=not pd.isna(first), judged=bool(own["judged"].any()), treated=bool(own["treated"].any())
+        )  # fmt: skip
+        told[f"first_{side}"] = first
+        told[f"lead_{side}"] = (by - first).days if by is not None and not pd.isna(first) else float("nan")
+        told[f"highest_{side}"] = float(own["chance"].max())
+    return told

@@ -30,6 +30,17 @@ def read_proposed(course: Path) -> Proposal:
     return from_trail(Thresholds.read(folder))
 
 
+def has_proposal(course: Path) -> bool:
+    """Whether `fit` or `set` has written one."""
+    return (course / PROPOSED_FOLDER / NAME).exists()
+
+
+def version_names(course: Path) -> list[str]:
+    """Names of every version that was kept, oldest first."""
+    folder = course / VERSIONS
+    return sorted(p.name for p in folder.iterdir() if (p / NAME).exists()) if folder.is_dir() else []
+
+
 def read_version(course: Path, name: str) -> Thresholds:
     """An adopted version by its name, as it stood."""
     return Thresholds.read(course / VERSIONS / name)

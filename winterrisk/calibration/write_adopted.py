@@ -5,6 +5,7 @@ from pathlib import Path
 
 from winterrisk.book import Book, open_book
 from winterrisk.calibration.proposal import Adoptable, with_trail
+from winterrisk.calibration.read_edited import read_edited
 from winterrisk.calibration.write_pair import (
     NOTHING,
     Pair,
@@ -71,6 +72,34 @@ def adopt(
     except OSError as error:
         raise _unwritable(course, error) from None
     return Thresholds.read(course)
+
+
+def adopt_by_hand(dir: Path | str, who: str, why: str, *, on: dt.date | None = None) -> Thresholds:
+    """Take over a thresholds.toml that a person changed, as a version with a name, an author and a reason.
+
+    The changed files are put aside under thresholds_versions/; the new version stands over the one adopted last.
+
+    Raises:
+        AdoptionError: no who or why, a file that was not changed, a folder that cannot be written.
+        ThresholdsError: an unknown name or an impossible value; nothing was adopted.
+    """
+    course = Path(dir)
+    _check_words(who, why)
+    finish_broken_switch(course)
+    try:
+        standing = Thresholds.read(course)
+    except ThresholdsError:
+        with open_book(course) as book:
+            target = _last_adopted(course, book)
+    else:
+        found = f"{standing.version}, as it was adopted"
+        raise AdoptionError(
+            Fault(NAME, found, "a file changed by hand", "leave --by-hand out, or change it first")
+        )
+    before = Thresholds.defaults() if target == DEFAULTS else Thresholds.read(course / VERSIONS / target)
+    proposal = read_edited(course, before, why)
+    undo(course, who, f"put aside to be adopted by hand: {why.strip()}", on=on)
+    return adopt(proposal, course, who, why, on=on)
 
 
 def undo(dir: Path | str, who: str, why: str, *, on: dt.date | None = None) -> Thresholds:

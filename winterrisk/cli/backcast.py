@@ -86,8 +86,8 @@ def _all(folder: Path, every: int, forecast: str, csv: Path | None, json: bool, 
 
     from winterrisk.backcast import all_winters
     from winterrisk.backcast.table import frame, lines, record
-    from winterrisk.backcast.write_table import write_table
     from winterrisk.nightly import CANNOT_SAY
+    from winterrisk.reports.write_table import write_table
     from winterrisk.science.compiled import CORES
 
     with _progress() as done:

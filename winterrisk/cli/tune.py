@@ -1,7 +1,6 @@
 """`winterrisk tune`: thresholds learned from plugs and surveys, looked at, adopted, traced and taken back."""
 
 import datetime as dt
-from collections.abc import Iterable
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -9,13 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    import pandas as pd
-
     from winterrisk.calibration import Proposal
-    from winterrisk.thresholds import Thresholds
-
-PREVIEWED = 2
-"""Latest winters with plugs or surveys that a preview replays where none is named (it takes minutes)."""
 
 
 class Action(StrEnum):
@@ -51,12 +44,26 @@ def tune(
         typer.Option(help="preview, set: a winter to replay, may be given again; the last two when left out"),
     ] = None,
     every: Annotated[int, typer.Option(help="preview, set: days from one night to the next", min=1)] = 7,
+    by_hand: Annotated[
+        bool, typer.Option("--by-hand", help="adopt: take over the thresholds.toml that you changed yourself")
+    ] = False,
+    beside: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--with",
+            help="compare: a version's name, 'proposed', or another course's folder; again and again",
+        ),
+    ] = None,
+    csv: Annotated[
+        Path | None, typer.Option(help="compare: also write the table to this .csv or .xlsx")
+    ] = None,
 ) -> None:
     """Fit thresholds to plugs and spring surveys, see what they would have changed, adopt or take back.
 
     fit writes a proposal to reports/proposed_thresholds/ and says what moved, on what data, and why it should
     not be adopted where it should not. set NAME VALUE makes a proposal by hand. preview replays past nights
-    under both. Nothing changes tonight's call until adopt. undo brings back the version before.
+    under both. Nothing changes tonight's call until adopt. undo brings back the version before. compare sets versions
+    and other courses beside what is in force.
 
     Example: winterrisk tune my_course adopt --who "A. Berg" --why "two winters of plugs agree"
     """
@@ -67,13 +74,15 @@ def tune(
     elif action is Action.preview:
         _preview(folder, winter, every)
     elif action is Action.adopt:
-        _adopt(folder, who, why, override, on)
+        _adopt(folder, who, why, override, on, by_hand)
     elif action is Action.undo:
         _undo(folder, who, why, on)
     elif action is Action.history:
         _history(folder)
     else:
-        _compare(folder)
+        from winterrisk.cli.tune_compare import compare
+
+        compare(folder, beside or [], csv)
 
 
 def _fit(folder: Path, rows: list[str] | None) -> None:
@@ -136,44 +145,18 @@ def _preview(folder: Path, winters: list[str] | None, every: int) -> None:
 
 
 def _show_preview(folder: Path, proposal: "Proposal", winters: list[str] | None, every: int) -> None:
-    from dataclasses import replace
+    from winterrisk.cli.tune_preview import show_preview
 
-    from winterrisk.backcast import read_work
-    from winterrisk.calibration import preview, preview_text
-    from winterrisk.cli.words import winter_named
-    from winterrisk.course import winter_of
-
-    work = read_work(folder)
-    record = work.record
-    cut = {winter_of(day) for day in record.plugs["cut"].dt.date}
-    on_record = sorted(cut | set(record.surveys["winter"]))
-    names = [winter_named(w) for w in winters] if winters else on_record[-PREVIEWED:]
-    # both sides weigh the plugs of each night alike, so that only the thresholds differ
-    then = replace(proposal.thresholds, used=work.thresholds.used)
-    typer.echo(f"replaying {', '.join(names)}, every {every} days, under both thresholds ...", err=True)
-    both = [_nights(folder, names, thresholds, every) for thresholds in (work.thresholds, then)]
-    shown = preview(both[0], both[1], record.surveys)
-    typer.echo(preview_text(shown))
-    for reason in proposal.refusals:
-        typer.echo(f"should NOT be adopted: {reason}")
-    typer.echo(f'Next: winterrisk tune {folder} adopt --who NAME --why "..."')
+    show_preview(folder, proposal, winters, every)
 
 
-def _nights(folder: Path, names: Iterable[str], thresholds: "Thresholds", every: int) -> "pd.DataFrame":
-    import pandas as pd
+def _adopt(folder: Path, who: str, why: str, override: str, on: str, edited: bool) -> None:
+    from winterrisk.calibration import adopt, adopt_by_hand, read_proposed
 
-    from winterrisk.backcast import backcast
-
-    tables = [backcast(folder, w, thresholds=thresholds, every=every).assign(winter=w) for w in names]
-    columns = ["winter", "on", "zone", "kind", "chance", "held_because"]
-    full = [table for table in tables if len(table)]
-    return pd.concat(full, ignore_index=True) if full else pd.DataFrame(columns=columns)
-
-
-def _adopt(folder: Path, who: str, why: str, override: str, on: str) -> None:
-    from winterrisk.calibration import adopt, read_proposed
-
-    version = adopt(read_proposed(folder), folder, who, why, on=_day(on), override=override)
+    if edited:
+        version = adopt_by_hand(folder, who, why, on=_day(on))
+    else:
+        version = adopt(read_proposed(folder), folder, who, why, on=_day(on), override=override)
     typer.echo(f"Adopted {version.version} in place of {version.trail['before']}: {version.trail['basis']}")
     typer.echo(f"Plugs and surveys it has learned from no longer count again at night: {len(version.used)}")
     typer.echo(f'To take it back: winterrisk tune {folder} undo --who NAME --why "..."')
@@ -195,21 +178,6 @@ def _history(folder: Path) -> None:
     for item in rows.itertuples():
         mark = "  <- stands" if item.stands else ""
         typer.echo(f"{item.version}  {item.who}: {item.why} ({item.used} plugs and surveys){mark}")
-
-
-def _compare(folder: Path) -> None:
-    from winterrisk.calibration import read_proposed
-    from winterrisk.thresholds import TABLE, Thresholds
-
-    now, proposed = Thresholds.read(folder), read_proposed(folder).thresholds
-    typer.echo("In force against the proposal; other versions and other courses cannot be compared yet.")
-    changed = [key for key, row in TABLE.items() if now.values[key] != proposed.values[key]]
-    for key in changed:
-        typer.echo(
-            f"  {key}: {now.values[key]:.3g} -> {proposed.values[key]:.3g} (table {TABLE[key].value:.3g})"
-        )
-    if not changed:
-        typer.echo("  no value differs")
 
 
 def _day(text: str) -> dt.date | None:

@@ -39,7 +39,7 @@ def weather(
     from winterrisk.nightly import CANNOT_SAY, Settings, possible_winters
     from winterrisk.reports.weather_figure import weather_figure
     from winterrisk.reports.weather_record import weather_lines, weather_record
-    from winterrisk.reports.write_weather import write_weather_picture
+    from winterrisk.reports.write_picture import write_picture
     from winterrisk.weather.get_course_weather import choose_stations, receive_course_weather
     from winterrisk.weather.read_course_weather import read_course_weather
 
@@ -78,7 +78,7 @@ def weather(
     invented = " (invented)" if course.place.invented else ""
     title = f"{course.place.name}{invented}, weather known to {record['until_local']}"
     figure = weather_figure(night.winter, record["checks"], title=title, timezone=course.timezone)
-    tell(f"picture: {write_weather_picture(course.folder, figure)}")
+    tell(f"picture: {write_picture(course.folder, figure, 'weather')}")
     if night.blind:
         tell(f"CANNOT SAY: {night.blind}")
         raise typer.Exit(CANNOT_SAY)

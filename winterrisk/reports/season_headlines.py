@@ -4,8 +4,8 @@ import datetime as dt
 from collections.abc import Mapping
 from typing import Any
 
+from winterrisk.calibration.warning_score import SCORES
 from winterrisk.reports.season_causes import cause_words
-from winterrisk.reports.season_score import SCORES
 from winterrisk.reports.season_units import percent, share_range, size_words
 from winterrisk.reports.words import day_in_words, joined
 

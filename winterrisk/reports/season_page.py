@@ -7,6 +7,7 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
+from winterrisk.calibration.warning_score import SCORES
 from winterrisk.reports.night_page import environment
 from winterrisk.reports.season_causes import cause_words
 from winterrisk.reports.season_damage import band_of, middle
@@ -20,7 +21,6 @@ from winterrisk.reports.season_headlines import (
 )
 from winterrisk.reports.season_known import days_before
 from winterrisk.reports.season_said import chance_spells
-from winterrisk.reports.season_score import SCORES
 from winterrisk.reports.season_units import percent, share_range, size_words
 from winterrisk.reports.words import BAND_WORDS, chance_in_words, day_in_words, ratio
 

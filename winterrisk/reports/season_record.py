@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from winterrisk.book import Record
+from winterrisk.calibration.warning_score import score_counts
 from winterrisk.course import Course, winter_end, winter_start
 from winterrisk.reports.season_causes import causes_by_night
 from winterrisk.reports.season_damage import area_damage, dead_by, zone_survey
@@ -15,7 +16,6 @@ from winterrisk.reports.season_headlines import spoken
 from winterrisk.reports.season_known import firsts
 from winterrisk.reports.season_next import next_steps
 from winterrisk.reports.season_plugs import plug_rounds
-from winterrisk.reports.season_score import score_counts
 from winterrisk.reports.season_zone import zone_record
 from winterrisk.thresholds import Thresholds
 

@@ -5,12 +5,12 @@ from typing import Any
 
 import pandas as pd
 
+from winterrisk.calibration.warning_score import score
 from winterrisk.course import ZoneView
 from winterrisk.reports.night_record import rounded
 from winterrisk.reports.season_done import done_in_zone, treatments
 from winterrisk.reports.season_known import known_of_zone
 from winterrisk.reports.season_said import chances_of_zone, said_of_zone
-from winterrisk.reports.season_score import score
 from winterrisk.reports.season_timeline import timeline
 
 Row = dict[str, Any]

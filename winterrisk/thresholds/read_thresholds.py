@@ -39,7 +39,10 @@ def read_thresholds(folder: Path) -> Thresholds:
     if not path.exists():
         return Thresholds.defaults()
     again = "restore it with `winterrisk tune DIR undo`, or adopt again"
-    by_hand = "restore it with `winterrisk tune DIR undo`, then `winterrisk tune DIR set NAME VALUE`"
+    by_hand = (
+        "restore it with `winterrisk tune DIR undo`, or take it over with "
+        '`winterrisk tune DIR adopt --by-hand --who NAME --why "..."`'
+    )
     try:
         document = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
@@ -47,7 +50,7 @@ def read_thresholds(folder: Path) -> Thresholds:
             Fault(str(path), str(error), "a TOML file as `tune` writes it", again)
         ) from None
     faults = []
-    flat = _flat(document.get("values", {}))
+    flat = flat_values(document.get("values", {}))
     for key, value in flat.items():
         row = TABLE.get(key)
         if row is None:
@@ -97,9 +100,10 @@ def read_thresholds(folder: Path) -> Thresholds:
     )
 
 
-def _flat(table: dict[str, object], before: str = "") -> dict[str, object]:
+def flat_values(table: dict[str, object], before: str = "") -> dict[str, object]:
+    """Values of a TOML table by dotted key."""
     flat: dict[str, object] = {}
     for key, value in table.items():
         name = f"{before}{key}"
-        flat |= _flat(value, f"{name}.") if isinstance(value, dict) else {name: value}
+        flat |= flat_values(value, f"{name}.") if isinstance(value, dict) else {name: value}
     return flat

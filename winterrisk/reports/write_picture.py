@@ -1,4 +1,4 @@
-"""Writes the picture of the weather into a course folder."""
+"""Writes a picture into the reports of a course folder."""
 
 import io
 from pathlib import Path
@@ -12,18 +12,18 @@ DOTS = 150
 """Dots an inch of the picture."""
 
 
-def write_weather_picture(folder: Path, figure: Figure) -> Path:
-    """Path of the picture `reports/weather.png`, written whole or not at all.
+def write_picture(folder: Path, figure: Figure, name: str) -> Path:
+    """Path of the picture `reports/<name>.png`, written whole or not at all.
 
     Raises:
         FolderError: the folder cannot be written.
     """
-    target = folder / "reports" / "weather.png"
+    target = folder / "reports" / f"{name}.png"
     image = io.BytesIO()
     figure.savefig(image, format="png", dpi=DOTS, metadata={"Software": None})
     try:
         target.parent.mkdir(exist_ok=True)
-        staging = target.with_name(".writing-weather.png")
+        staging = target.with_name(f".writing-{name}.png")
         staging.write_bytes(image.getvalue())
         staging.replace(target)
     except OSError as error:
