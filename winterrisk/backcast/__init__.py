@@ -3,6 +3,7 @@
 | file | holds |
 |---|---|
 | nights | the nights of a winter as they would have been said, branching in memory |
+| kept_replays | replays kept by their content, so that a second fit is quick |
 | on_record | which winters a record holds, how much of each, and why one cannot be judged |
 | replay | a whole winter on all that is known: days, harm, chances by spring |
 | worst_day | what did it in a zone, and on which day |

@@ -12,6 +12,7 @@ import xarray as xr
 
 from winterrisk import hazards
 from winterrisk.backcast.forecasts import Ahead
+from winterrisk.backcast.kept_replays import content_of, kept_days
 from winterrisk.backcast.on_record import MOST_LATE
 from winterrisk.book import Record, open_book
 from winterrisk.calibration.winter import Winter
@@ -209,11 +210,18 @@ def winters(folder: Path | str, settings: Settings | None = None) -> list[Winter
         weather = possible_winters(work.weather, work.course, on, work.settings, known=False)
         several = members(weather.paths, work.settings.n_ground, (work.course.id, name), work.thresholds)
         now = night_instant(on, work.course.timezone)
-        days, _ = zones_days(weather.paths, work.course, zone_events(work, now), several, zones=work.zones)
+        days = _kept_days(work, weather.paths, zone_events(work, now), several)
         share = work.course.turf()["share"].sel(zone=list(work.zones))
         harm = hazards.run(days, work.course.turf().sel(zone=list(work.zones)), several.traits)
         found.append(Winter(name, harm, several.weight, several.gap_group, days, share))
     return found
+
+
+def _kept_days(
+    work: Work, paths: xr.Dataset, seen: Mapping[str, pd.DataFrame], several: Members
+) -> xr.Dataset:
+    content = content_of(paths, work.course, seen, several, work.zones)
+    return kept_days(content, lambda: zones_days(paths, work.course, seen, several, zones=work.zones)[0])
 
 
 def _winters_with_evidence(work: Work) -> list[str]:

@@ -11,7 +11,7 @@ from scipy.special import ndtri
 
 from winterrisk.calibration.held_out import HeldOut, held_out
 from winterrisk.calibration.learnable import DEFAULT_ROWS, beside_of, check_rows
-from winterrisk.calibration.model import CourseModel, course_model
+from winterrisk.calibration.model import CourseModel, Spread, course_model
 from winterrisk.calibration.pieces import Piece, pieces
 from winterrisk.calibration.proposal import PROPOSED
 from winterrisk.calibration.refusals import Learned, refusals
@@ -96,6 +96,7 @@ def fit(
     beside: Sequence[str] | None = None,
     particles: int = 1000,
     moves: int = 12,
+    spread: Spread = "members",
 ) -> Fit:
     """Thresholds learned from the plugs and spring surveys of past winters, by tempered Monte Carlo.
 
@@ -107,6 +108,7 @@ def fit(
         plugs, surveys, looks, batches: tables of the book.
         key: what the draws are for (course, purpose).
         rows: keys to learn. beside: keys that are sampled too but not adopted; of `beside_of` when left out.
+        spread: average over members, or widen the kill curves by the spread of the doses: quicker, a little rougher.
     Raises:
         CalibrationError: a row that is not learned.
     """
@@ -115,7 +117,7 @@ def fit(
     check_rows((*asked, *others))
     together = (*asked, *(name for name in others if name not in asked))
     used, left_out = pieces(winters, plugs, surveys, looks=looks, batches=batches, values=thresholds.values)
-    model = course_model(winters, used, together, thresholds.values)
+    model = course_model(winters, used, together, thresholds.values, spread)
     found = sequential_monte_carlo(model.log_likelihood, len(together), key, particles=particles, moves=moves)
     checked = held_out(model, len(asked), key)
     joint = _joint(model, found, asked, key)

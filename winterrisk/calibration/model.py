@@ -6,13 +6,15 @@ zone by zone and winter by winter. Zones count as independent given the threshol
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from winterrisk import hazards
+from winterrisk.calibration.dose_spread import mean_dose, widened
 from winterrisk.calibration.likelihood_table import likelihood_table, looked_up, rho_cell, share_cell
 from winterrisk.calibration.pieces import Piece
 from winterrisk.calibration.winter import Winter
@@ -21,6 +23,7 @@ from winterrisk.thresholds import TABLE, Row
 
 Array = NDArray[np.float64]
 Values = Mapping[str, Array]
+Spread = Literal["members", "widened"]
 DayGrass = tuple[np.datetime64, str]
 
 RHO, PRECISION, BACKGROUND = "plug_correlation", "survey_precision", "background"
@@ -47,11 +50,27 @@ def rows_of_chance(hazard: str, species: str, dose: Array, values: Mapping[str, 
 
 @dataclass(frozen=True)
 class _Doses:
-    """One grass on one day: living share [1] (member) after all that is held, and the doses still open."""
+    """One grass on one day: living share [1] (member) after all that is held, and the doses still open.
+
+    spread: hazard -> standard deviation of the dose, where one mean dose stands for all members; else empty.
+    """
 
     species: str
     living: Array
     moving: Mapping[str, Array]
+    spread: Mapping[str, float] = field(default_factory=dict)
+
+    def dead(self, hazards_of: Sequence[str], draws: Values) -> Array:
+        """Dead share (member, draw) [1] by these hazards and the background of the draws."""
+        doses = {h: self.moving[h] for h in hazards_of}
+        if not self.spread:
+            return dead_of_species(doses, self.species, draws)
+        quiet = {**draws, BACKGROUND: np.zeros(1)}
+        alive: Array = 1.0 - np.asarray(draws[BACKGROUND])[None, :]
+        for h, dose in doses.items():
+            wide = widened(quiet, h, self.spread[h])
+            alive = alive * (1.0 - dead_of_species({h: dose}, self.species, wide))
+        return np.asarray(1.0 - alive)
 
 
 @dataclass(frozen=True)
@@ -77,7 +96,7 @@ class Place:
     def dead(self, draws: Values) -> dict[DayGrass, Array]:
         """Expected dead share (member, draw) [1] of each grass on each day with evidence."""
         return {
-            at: 1.0 - d.living[:, None] * (1.0 - dead_of_species(d.moving, d.species, draws))
+            at: 1.0 - d.living[:, None] * (1.0 - d.dead(list(d.moving), draws))
             for at, d in self.doses.items()
         }
 
@@ -89,9 +108,7 @@ class Place:
         none = np.zeros(1)
         quiet = {**draws, BACKGROUND: none}
         return {
-            at: dead_of_species({hazard: d.moving[hazard]}, d.species, quiet)
-            if hazard in d.moving
-            else np.zeros((len(d.living), 1))
+            at: d.dead([hazard], quiet) if hazard in d.moving else np.zeros((len(d.living), 1))
             for at, d in self.doses.items()
         }
 
@@ -143,24 +160,36 @@ class CourseModel:
 
 
 def course_model(
-    winters: Sequence[Winter], evidence: Sequence[Piece], rows: Sequence[str], values: Mapping[str, float]
+    winters: Sequence[Winter],
+    evidence: Sequence[Piece],
+    rows: Sequence[str],
+    values: Mapping[str, float],
+    spread: Spread = "members",
 ) -> CourseModel:
     """The likelihood model of a course.
 
     Args:
         evidence: of `pieces`, all within the winters and zones.
         rows: keys of the table to sample. values: all other thresholds, held.
+        spread: average what was seen over the members, or take their mean dose under a wider curve (`dose_spread`).
     """
     places = []
     for winter in winters:
         here = [piece for piece in evidence if piece.winter == winter.name]
         for zone in dict.fromkeys(piece.zone for piece in here):
-            places.append(_place(winter, zone, [p for p in here if p.zone == zone], frozenset(rows), values))
+            places.append(
+                _place(winter, zone, [p for p in here if p.zone == zone], frozenset(rows), values, spread)
+            )
     return CourseModel(tuple(TABLE[key] for key in rows), values, tuple(places))
 
 
 def _place(
-    winter: Winter, zone: str, evidence: Sequence[Piece], rows: frozenset[str], values: Mapping[str, float]
+    winter: Winter,
+    zone: str,
+    evidence: Sequence[Piece],
+    rows: frozenset[str],
+    values: Mapping[str, float],
+    spread: Spread,
 ) -> Place:
     doses = running_doses(winter.harm.sel(zone=[zone])).isel(zone=0)
     names = [str(s) for s in winter.harm["species"].to_numpy()]
@@ -191,8 +220,20 @@ def _place(
                 }
                 tables[day, species] = _split(there, species, rows, values, held)
     weight = winter.weight / np.sum(winter.weight)
+    if spread == "widened":
+        tables = {at: _one(d, weight) for at, d in tables.items()}
+        weight = np.ones(1)
     with np.errstate(divide="ignore"):
         return Place(winter.name, zone, tuple(evidence), np.log(weight), tables, tuple(seen))
+
+
+def _one(doses: _Doses, weight: Array) -> _Doses:
+    """The mean member of a zone and day, with the spread of each dose."""
+    told = {h: mean_dose(h, dose, weight) for h, dose in doses.moving.items()}
+    living = np.array([float(weight @ doses.living)])
+    return _Doses(
+        doses.species, living, {h: d for h, (d, _) in told.items()}, {h: s for h, (_, s) in told.items()}
+    )
 
 
 def _split(
