@@ -13,6 +13,7 @@
 | fit, fit_text | Fit: the proposal and how it was come by, and the same in words | all of these |
 | past_nights, warning_score | what nights said, as tables; hit, miss, false, close, acted on | night records |
 | preview, preview_text | calls of past nights under two thresholds | past_nights, surveys |
+| skill, skill_text | how good past nights were, against the spring surveys | past_nights, scores |
 | comparison | versions and courses side by side | thresholds |
 | proposal | what may be adopted: a fit, or a value set by hand | Fit, thresholds |
 | write_adopted, write_pair, write_proposed, read_versions, read_edited | adopt, undo, history | a proposal, the book |

@@ -39,6 +39,12 @@ def tune(
     row: Annotated[
         list[str] | None, typer.Option(help="fit: a threshold to learn; may be given again")
     ] = None,
+    quick: Annotated[
+        bool,
+        typer.Option(
+            "--quick", help="fit: one mean dose under a wider curve instead of every possible winter"
+        ),
+    ] = False,
     winter: Annotated[
         list[str] | None,
         typer.Option(help="preview, set: a winter to replay, may be given again; the last two when left out"),
@@ -68,7 +74,7 @@ def tune(
     Example: winterrisk tune my_course adopt --who "A. Berg" --why "two winters of plugs agree"
     """
     if action is Action.fit:
-        _fit(folder, row)
+        _fit(folder, row, quick)
     elif action is Action.set:
         _set(folder, name, value, why, winter, every)
     elif action is Action.preview:
@@ -85,9 +91,17 @@ def tune(
         compare(folder, beside or [], csv)
 
 
-def _fit(folder: Path, rows: list[str] | None) -> None:
+def _fit(folder: Path, rows: list[str] | None, quick: bool) -> None:
     from winterrisk.backcast import read_work, winters
-    from winterrisk.calibration import DEFAULT_ROWS, PURPOSE, check_rows, fit, fit_text, write_proposed
+    from winterrisk.calibration import (
+        DEFAULT_ROWS,
+        PURPOSE,
+        check_rows,
+        fit,
+        fit_text,
+        remembered,
+        write_proposed,
+    )
 
     wanted = tuple(rows or DEFAULT_ROWS)
     check_rows(wanted)
@@ -95,16 +109,18 @@ def _fit(folder: Path, rows: list[str] | None) -> None:
     typer.echo("replaying past winters ...", err=True)
     past = winters(folder)
     record = work.record
+    surveys = remembered(work.course.past_injury, record.surveys)
     typer.echo(f"fitting {', '.join(wanted)} ...", err=True)
     found = fit(
         work.thresholds,
         past,
         record.plugs,
-        record.surveys,
+        surveys,
         (work.course.id, PURPOSE),
         looks=record.looks,
         batches=record.batches,
         rows=wanted,
+        spread="widened" if quick else "members",
     )
     where = write_proposed(found, work.course.folder)
     typer.echo(fit_text(found))

@@ -1,0 +1,32 @@
+"""`winterrisk skill` on a course with a few nights on file: what was said first counts, and it says what to do next."""
+
+import json
+from pathlib import Path
+
+import pandas as pd
+from small_courses import small_course
+
+from winterrisk import nightly
+
+QUICK = nightly.Settings(n_ground=1, n_paths=2, n_draws=20)
+
+
+def test_nights_on_file_are_held_against_the_survey(tmp_path: Path, sample: Path, winterrisk_command) -> None:
+    folder = small_course(tmp_path / "course", sample)
+    code, out, _ = winterrisk_command("skill", folder)
+    assert code == 3 and "Nothing to verify" in out and "--replay" in out
+    for day in ("2023-12-10", "2024-01-12"):
+        nightly.run(folder, pd.Timestamp(day).date(), send=False, settings=QUICK)
+    for zone, dead in (("low", "70-90"), ("ridge", "0-5")):
+        noted = ("survey", folder, "1", zone, "dead", dead, "--on", "2024-05-02", "--who", "Inga Varrow")
+        code, _, err = winterrisk_command(*noted)
+        assert code == 0, err
+    code, out, err = winterrisk_command("skill", folder, "--csv", tmp_path / "skill.csv")
+    assert code == 0, err
+    assert "15 December" in out and "1 winters are few" in out
+    assert (folder / "reports" / "skill.png").stat().st_size > 10_000
+    table = pd.read_csv(tmp_path / "skill.csv")
+    assert table["cases"].tolist() == [2, 2, 2, 2] and table["happened"].tolist() == [1, 1, 1, 1]
+    code, out, _ = winterrisk_command("skill", folder, "--json")
+    told = json.loads(out)
+    assert told["replayed"] is False and len(told["issues"]) == 4

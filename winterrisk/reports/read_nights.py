@@ -1,0 +1,32 @@
+"""Reads what past nights said, as they said it first."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from winterrisk.reports.write_night import DATE, written_nights
+from winterrisk.science.faults import Fault, Refused
+
+
+def read_nights(folder: Path) -> Iterator[dict[str, Any]]:
+    """The record of the first run of every night on file, in order of dates.
+
+    Raises:
+        Refused: a record that cannot be read.
+    """
+    nights = folder / "nights"
+    dates = (
+        sorted(p.name for p in nights.iterdir() if p.is_dir() and DATE.fullmatch(p.name))
+        if nights.is_dir()
+        else []
+    )
+    for date in dates:
+        for run in written_nights(folder, date)[:1]:
+            path = run / "night.json"
+            try:
+                record: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+            except (OSError, ValueError) as fault:
+                move = f"take it from a backup, or work it anew: winterrisk nightly {folder} --on {date}"
+                raise Refused(Fault(str(path), str(fault), "a night as it was written", move)) from None
+            yield record
