@@ -171,7 +171,7 @@ def test_what_the_other_grass_stands_is_not_put_down_to_the_one_learned() -> Non
         tables = seen(winters, turf, f"other grass {number}")
         quick = {"particles": 300, "moves": 4}
         held = fitted(
-            winters, tables, f"{number}", beside=("ice_steepness", "background", "plug_correlation")
+            winters, tables, f"{number}", beside=("ice_steepness", "background", "plug_correlation"), **quick
         )
         off["held"].append(np.log(held.values[ICE] / true))
         off["sampled"].append(np.log(fitted(winters, tables, f"{number}", **quick).values[ICE] / true))
