@@ -8,6 +8,7 @@ import sys
 import typer
 
 from winterrisk.cli import backcast, check, decide, new, nightly, observe, plug, season, survey, tune, weather
+from winterrisk.cli.negative_numbers import NegativeNumbers
 from winterrisk.science.faults import Refused
 
 REFUSED = 2
@@ -29,7 +30,7 @@ app.command()(plug.plug)
 app.command()(survey.survey)
 app.command()(decide.decide)
 app.command()(backcast.backcast)
-app.command()(tune.tune)
+app.command(cls=NegativeNumbers)(tune.tune)
 app.command()(season.season)
 app.command()(weather.weather)
 
