@@ -154,8 +154,30 @@ def test_several_rows_are_learned_together() -> None:
     tables = seen(winters, truth(ice=0.9), "together")
     found = fitted(winters, tables, rows=rows)
     assert set(found.draws) == set(rows)
-    assert found.beside == ("background", "plug_correlation", "cold_offset", "wet_shift.annual_bluegrass")
+    assert found.beside == (
+        "background", "plug_correlation", "cold_offset", "wet_shift.annual_bluegrass", "ice_multiplier.creeping_bent",
+    )  # fmt: skip
     assert {row.key for row in found.learned} == set(rows)
+
+
+def test_what_the_other_grass_stands_is_not_put_down_to_the_one_learned() -> None:
+    """Bent that stands far more ice than the table says: a mixed green with it must not raise the bluegrass."""
+    doses = (0.9, 1.4, 1.8, 2.2, 2.6, 3.0)
+    true = 1.2
+    off = {"held": [], "sampled": []}
+    for number in range(3):
+        winters = [iced("2022-23", doses), iced("2023-24", doses[::-1])]
+        turf = truth(ice=true, **{"ice_multiplier.creeping_bent": 3.5})
+        tables = seen(winters, turf, f"other grass {number}")
+        quick = {"particles": 300, "moves": 4}
+        held = fitted(
+            winters, tables, f"{number}", beside=("ice_steepness", "background", "plug_correlation"), **quick
+        )
+        off["held"].append(np.log(held.values[ICE] / true))
+        off["sampled"].append(np.log(fitted(winters, tables, f"{number}", **quick).values[ICE] / true))
+    # the prior of its logarithm has a standard deviation of 0.35
+    assert abs(np.mean(off["sampled"])) < 0.5 * abs(np.mean(off["held"])), off
+    assert abs(np.mean(off["sampled"])) < 0.12, off
 
 
 def test_doubt_of_other_rows_widens_the_range() -> None:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from winterrisk.calibration.ensemble_scores import crps, crps_normal, rank_of
+from winterrisk.calibration.ensemble_scores import crps, crps_normal, rank_counts, rank_of, spread_skill
 from winterrisk.calibration.probability_scores import (
     brier_parts,
     brier_score,
@@ -16,6 +16,7 @@ from winterrisk.calibration.probability_scores import (
     consistency_bar,
     discrimination,
     economic_value,
+    isotonic_parts,
     warnings,
 )
 
@@ -81,6 +82,16 @@ def test_the_library_agrees() -> None:
     )
     curve = scores.probability.roc_curve_data(p, o, np.linspace(0, 1, 101))
     assert discrimination(CHANCE, HAPPENED) == pytest.approx(float(curve["AUC"]), abs=1e-9)
+    rising = scores.probability.isotonic_fit(p, o.astype(float))["regression_func"](np.array(CHANCE))
+    found, best = isotonic_parts(CHANCE, HAPPENED), np.mean((rising - HAPPENED) ** 2)
+    assert found.miscalibration == pytest.approx(brier_score(CHANCE, HAPPENED) - best, abs=1e-9)
+    assert found.discrimination == pytest.approx(found.uncertainty - best, abs=1e-9)
+    event = scores.categorical.ThresholdEventOperator(default_event_threshold=0.3)
+    counts = event.make_contingency_manager(p, o.astype(float))
+    theirs = float(counts.symmetric_extremal_dependence_index())
+    assert warnings(CHANCE, HAPPENED, 0.3).extremal_dependence == pytest.approx(theirs, abs=1e-9)
+    value = scores.probability.brier_score(p, o)
+    assert brier_parts(CHANCE, HAPPENED).score == pytest.approx(float(value), abs=1e-9)
 
 
 @given(
@@ -93,6 +104,27 @@ def test_parts_add_up_and_order_alone_decides_discrimination(rows) -> None:
     assert brier_parts(p, o).score == pytest.approx(brier_score(p, o), abs=1e-12)
     assert discrimination(p, o) == pytest.approx(discrimination(p**2, o), abs=1e-12)
     assert discrimination(p, o) + discrimination(1 - p, o) == pytest.approx(1.0, abs=1e-12)
+
+
+@given(st.lists(st.tuples(st.integers(0, 10), st.booleans()), min_size=2, max_size=40))
+def test_a_rising_reading_of_the_chances_takes_only_miscalibration_away(rows) -> None:
+    p, o = np.array([c / 10 for c, _ in rows]), np.array([int(h) for _, h in rows])
+    parts = isotonic_parts(p, o)
+    assert parts.score == pytest.approx(brier_score(p, o), abs=1e-12)
+    assert parts.miscalibration >= -1e-12 and -1e-12 <= parts.discrimination <= parts.uncertainty + 1e-12
+    again = isotonic_parts(p**2, o)
+    assert again.discrimination == pytest.approx(parts.discrimination, abs=1e-12)
+
+
+def test_members_drawn_like_what_came_have_even_ranks_and_a_fitting_spread() -> None:
+    """A law: value and members from one distribution; 4 standard errors of 20,000 cases."""
+    drawn = np.random.default_rng(4).standard_normal((20_000, 6))
+    members, came = drawn[:, :5], drawn[:, 5]
+    counts = rank_counts(members, came)
+    assert counts.sum() == 20_000
+    assert counts == pytest.approx(np.full(6, 20_000 / 6), abs=4 * np.sqrt(20_000 / 6))
+    assert spread_skill(members, came) == pytest.approx(1.0, abs=0.02)
+    assert spread_skill(0.5 * members, came) > 1.5
 
 
 def test_ranks_among_ties_are_spread_by_luck() -> None:

@@ -19,7 +19,13 @@
 | write_adopted, write_pair, write_proposed, read_versions, read_edited | adopt, undo, history | a proposal, the book |
 """
 
-from winterrisk.calibration.dose_response import any_cause, cause_shares, plug_dose_response, plug_information
+from winterrisk.calibration.dose_response import (
+    any_cause,
+    cause_shares,
+    plug_dose_response,
+    plug_information,
+    plugs_to_halve,
+)
 from winterrisk.calibration.fit import PURPOSE, Fit, fit
 from winterrisk.calibration.fit_text import fit_text
 from winterrisk.calibration.learnable import BESIDE, DEFAULT_ROWS, CalibrationError, beside_of, check_rows
@@ -59,6 +65,7 @@ __all__ = [
     "past_nights",
     "plug_dose_response",
     "plug_information",
+    "plugs_to_halve",
     "preview",
     "preview_text",
     "read_proposed",

@@ -27,6 +27,15 @@ def plug_information(chance: ArrayLike, steepness: float) -> Array:
     return np.asarray(steepness**2 * p * (1.0 - p))
 
 
+def plugs_to_halve(spread: float, chance: ArrayLike, steepness: float) -> Array:
+    """Plugs that halve the spread of a threshold's logarithm where all else is known [number].
+
+    Args:
+        spread [1]: standard deviation of the logarithm before; chance [1]: that a plug is dead; steepness [1].
+    """
+    return np.asarray(3.0 / spread**2 / plug_information(chance, steepness))
+
+
 def any_cause(chances: Sequence[float]) -> float:
     """Chance of death by any of several independent causes [1]."""
     return float(combine({str(i): np.asarray(p, dtype=np.float64) for i, p in enumerate(chances)}))

@@ -51,3 +51,31 @@ def rank_of(members: ArrayLike, seen: ArrayLike, luck: ArrayLike | None = None) 
     below, equal = np.sum(x < y, axis=-1), np.sum(x == y, axis=-1)
     share = 0.0 if luck is None else np.asarray(luck, dtype=np.float64)
     return np.asarray(1 + below + np.minimum(np.floor(share * (equal + 1)), equal), dtype=np.int64)
+
+
+def rank_counts(members: ArrayLike, seen: ArrayLike, luck: ArrayLike | None = None) -> NDArray[np.int64]:
+    """How often (rank) the seen value had each rank among the members; even where both are drawn alike.
+
+    Args:
+        members (case, member), seen (case), luck: as `rank_of`.
+    """
+    ranks = rank_of(members, seen, luck)
+    return np.bincount(ranks - 1, minlength=np.shape(members)[-1] + 1)
+
+
+def spread_skill(members: ArrayLike, seen: ArrayLike) -> float:
+    """Error of the members' mean over what their spread says it should be [1]; above 1 the members lie too close.
+
+    Root mean square error over the root of (M + 1) / M times the mean variance.
+
+    Args:
+        members (case, member), seen (case).
+    Reference: Fortin et al. (2014), J. Hydrometeorology 15, 1708-1713 (from memory).
+    """
+    x, y = np.asarray(members, dtype=np.float64), np.asarray(seen, dtype=np.float64)
+    count = x.shape[-1]
+    if count < 2:
+        raise ValueError("a spread needs two members or more")
+    error = np.mean((x.mean(axis=-1) - y) ** 2)
+    said = (count + 1) / count * np.mean(x.var(axis=-1, ddof=1))
+    return float(np.sqrt(error / said)) if said > 0 else float("nan")

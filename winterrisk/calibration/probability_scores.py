@@ -5,6 +5,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.optimize import isotonic_regression
 
 Array = NDArray[np.float64]
 
@@ -51,6 +52,33 @@ def brier_parts(chance: ArrayLike, happened: ArrayLike) -> BrierParts:
         resolution=float(share @ (seen - base) ** 2),
         uncertainty=float(base * (1 - base)),
     )
+
+
+@dataclass(frozen=True)
+class IsotonicParts:
+    """Brier score [1] = miscalibration - discrimination + uncertainty, against the best rising reading of it."""
+
+    miscalibration: float
+    discrimination: float
+    uncertainty: float
+
+    @property
+    def score(self) -> float:
+        """The Brier score."""
+        return self.miscalibration - self.discrimination + self.uncertainty
+
+
+def isotonic_parts(chance: ArrayLike, happened: ArrayLike) -> IsotonicParts:
+    """Parts of the Brier score without bins: against the outcomes' shares made to rise with the chance.
+
+    Reference: Dimitriadis, Gneiting and Jordan (2021), PNAS 118, e2016191118 (from memory).
+    """
+    p, o = _pairs(chance, happened)
+    _, place, count = np.unique(p, return_inverse=True, return_counts=True)
+    seen = np.bincount(place, weights=o) / count
+    read = np.asarray(isotonic_regression(seen, weights=count).x)[place]
+    base, best, whole = o.mean(), np.mean((read - o) ** 2), np.mean((p - o) ** 2)
+    return IsotonicParts(float(whole - best), float(base * (1 - base) - best), float(base * (1 - base)))
 
 
 def brier_skill(chance: ArrayLike, happened: ArrayLike, reference: ArrayLike) -> float:
@@ -105,6 +133,18 @@ class Warnings:
     def critical_success(self) -> float:
         """Hits over all that was warned of or happened [1]."""
         return _share(self.hits, self.hits + self.false_alarms + self.misses)
+
+    @property
+    def extremal_dependence(self) -> float:
+        """Symmetric extremal dependence index [1], that does not fade with rarity; NaN with a rate of 0 or 1.
+
+        Reference: Ferro and Stephenson (2011), Weather and Forecasting 26, 699-713 (from memory).
+        """
+        h, f = self.detected, self.false_rate
+        if not (0.0 < h < 1.0 and 0.0 < f < 1.0):
+            return float("nan")
+        terms = np.log([f, h, 1.0 - f, 1.0 - h])
+        return float((terms @ [1, -1, -1, 1]) / terms.sum())
 
 
 def warnings(chance: ArrayLike, happened: ArrayLike, threshold: float) -> Warnings:

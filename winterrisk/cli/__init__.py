@@ -21,6 +21,7 @@ from winterrisk.cli import (
     tune,
     weather,
 )
+from winterrisk.cli.negative_numbers import NegativeNumbers
 from winterrisk.science.faults import Refused
 
 REFUSED = 2
@@ -42,7 +43,7 @@ app.command()(plug.plug)
 app.command()(survey.survey)
 app.command()(decide.decide)
 app.command()(backcast.backcast)
-app.command()(tune.tune)
+app.command(cls=NegativeNumbers)(tune.tune)
 app.command()(season.season)
 app.command()(skill.skill)
 app.command()(weather.weather)

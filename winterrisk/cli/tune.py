@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from winterrisk.cli.negative_numbers import number
+
 if TYPE_CHECKING:
     from winterrisk.calibration import Proposal
 
@@ -27,7 +29,9 @@ def tune(
     folder: Annotated[Path, typer.Argument(help="course folder with course.toml", metavar="DIR")],
     action: Annotated[Action, typer.Argument(help="one of " + ", ".join(Action), metavar="ACTION")],
     name: Annotated[str, typer.Argument(help="set: the threshold's name", metavar="[NAME]")] = "",
-    value: Annotated[float | None, typer.Argument(help="set: its value", metavar="[VALUE]")] = None,
+    value: Annotated[
+        float | None, typer.Argument(help="set: its value", metavar="[VALUE]", parser=number)
+    ] = None,
     who: Annotated[str, typer.Option(help="adopt, undo: the person who decides")] = "",
     why: Annotated[str, typer.Option(help="adopt, set, undo: the reason, kept for good")] = "",
     override: Annotated[
@@ -99,7 +103,6 @@ def _fit(folder: Path, rows: list[str] | None, quick: bool) -> None:
         check_rows,
         fit,
         fit_text,
-        remembered,
         write_proposed,
     )
 
@@ -109,13 +112,12 @@ def _fit(folder: Path, rows: list[str] | None, quick: bool) -> None:
     typer.echo("replaying past winters ...", err=True)
     past = winters(folder)
     record = work.record
-    surveys = remembered(work.course.past_injury, record.surveys)
     typer.echo(f"fitting {', '.join(wanted)} ...", err=True)
     found = fit(
         work.thresholds,
         past,
         record.plugs,
-        surveys,
+        record.surveys,
         (work.course.id, PURPOSE),
         looks=record.looks,
         batches=record.batches,
