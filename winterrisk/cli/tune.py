@@ -87,7 +87,15 @@ def tune(
 
 def _fit(folder: Path, rows: list[str] | None) -> None:
     from winterrisk.backcast import read_work, winters
-    from winterrisk.calibration import DEFAULT_ROWS, PURPOSE, check_rows, fit, fit_text, write_proposed
+    from winterrisk.calibration import (
+        DEFAULT_ROWS,
+        PURPOSE,
+        check_rows,
+        fit,
+        fit_text,
+        with_remembered,
+        write_proposed,
+    )
 
     wanted = tuple(rows or DEFAULT_ROWS)
     check_rows(wanted)
@@ -100,7 +108,7 @@ def _fit(folder: Path, rows: list[str] | None) -> None:
         work.thresholds,
         past,
         record.plugs,
-        record.surveys,
+        with_remembered(record.surveys, work.course),
         (work.course.id, PURPOSE),
         looks=record.looks,
         batches=record.batches,
