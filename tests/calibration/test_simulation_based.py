@@ -6,13 +6,13 @@ Method: Talts et al. (2018), arXiv 1804.06788.
 
 import numpy as np
 import pytest
-from courses import seen, truth, winter
+from courses import SPECIES, seen, truth, winter
 from scipy.stats import chisquare
 
 from winterrisk.calibration import DEFAULT_ROWS, beside_of, fit
 from winterrisk.thresholds import TABLE, Thresholds
 
-ROWS = (*DEFAULT_ROWS, *beside_of(DEFAULT_ROWS))
+ROWS = (*DEFAULT_ROWS, *beside_of(DEFAULT_ROWS, SPECIES))
 ZONES = ("1 low", "2 shade", "3 open", "4 ridge")
 DATA_SETS, DRAWS, BINS = 200, 99, 10
 

@@ -119,7 +119,8 @@ def fit(
         CalibrationError: a row that is not learned.
     """
     asked = tuple(dict.fromkeys(rows))
-    others = beside_of(asked) if beside is None else tuple(beside)
+    grasses = dict.fromkeys(str(s) for past in winters for s in past.harm["species"].to_numpy())
+    others = beside_of(asked, tuple(grasses)) if beside is None else tuple(beside)
     check_rows((*asked, *others))
     together = (*asked, *(name for name in others if name not in asked))
     used, left_out = pieces(winters, plugs, surveys, looks=looks, batches=batches, values=thresholds.values)

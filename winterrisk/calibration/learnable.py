@@ -11,14 +11,26 @@ BESIDE = ("ice_steepness", "background", "plug_correlation", "cold_offset")
 """Sampled along with any row, so that doubt of them widens the result; not adopted."""
 
 
+ICE_ROW = "ice_multiplier"
+"""Name of the row of a grass's days without air."""
+
+
 class CalibrationError(Refused):
     """A fit that cannot be made."""
 
 
-def beside_of(rows: Sequence[str]) -> tuple[str, ...]:
-    """Keys a death could be put down to instead: those of all turf, and the wet shift of the same grasses."""
-    grasses = dict.fromkeys(TABLE[key].species for key in rows if key in TABLE and TABLE[key].species)
-    return (*BESIDE, *(f"wet_shift.{species}" for species in grasses))
+def beside_of(rows: Sequence[str], grasses: Sequence[str] = ()) -> tuple[str, ...]:
+    """Keys a death could be put down to instead, or a survival: those of all turf, and those of its grasses.
+
+    Args:
+        rows: keys to learn. grasses: all that grow on the course: a plug of mixed turf tells of each of them.
+    """
+    own = dict.fromkeys(TABLE[key].species for key in rows if key in TABLE and TABLE[key].species)
+    shifts = tuple(f"wet_shift.{species}" for species in own)
+    if not any(key.startswith(f"{ICE_ROW}.") for key in rows):
+        return (*BESIDE, *shifts)
+    others = tuple(f"{ICE_ROW}.{species}" for species in grasses if f"{ICE_ROW}.{species}" not in rows)
+    return (*BESIDE, *shifts, *others)
 
 
 def check_rows(names: Sequence[str]) -> None:
