@@ -92,10 +92,20 @@ def truth(**changes: float) -> dict[str, NDArray[np.float64]]:
 
 
 def true_share(
-    past: Winter, zone: str, day: np.datetime64, true: Mapping[str, NDArray[np.float64]], member: int
+    past: Winter,
+    zone: str,
+    day: np.datetime64,
+    true: Mapping[str, NDArray[np.float64]],
+    member: int,
+    own: float = 1.0,
 ) -> float:
-    """Expected dead share [1] of a zone by the product's own kill formulae, in one member."""
+    """Expected dead share [1] of a zone by the product's own kill formulae, in one member.
+
+    Args:
+        own: factor [1] of the zone's ice dose, for what it stands beyond the course.
+    """
     doses = past.harm.sel(zone=zone).isel(member=[member])
+    doses = doses.assign(dose_ice=doses["dose_ice"] * own)
     doses = doses.sel(day=slice(None, day)).max("day")
     return float(dead_share(doses, past.cover(zone), true)[0, 0])
 
@@ -111,23 +121,29 @@ def seen(
 ) -> Book:
     """What people would have found: plugs cut when a share `at` of the winter had passed, and spring surveys.
 
-    Dead shares are beta round the expectation in a member of chance; looks are without error.
+    Dead shares are beta round the expectation in a member of chance; looks are without error; each zone stands a
+    little more or less than the course, in all winters alike.
     """
     rng = generator("invented", key)
     plug_rows, look_rows, survey_rows = [], [], []
+    spread = float(true["ice_zone_spread"][0])
+    own = {
+        str(zone): float(np.exp(spread * rng.standard_normal()))
+        for zone in dict.fromkeys(z for past in winters for z in past.harm["zone"].to_numpy())
+    }
     rho, precision = float(true["plug_correlation"][0]), float(true["survey_precision"][0])
     for past in winters:
         for zone in past.harm["zone"].to_numpy():
             member = int(rng.integers(past.harm.sizes["member"]))
             day = past.days[int(at * (len(past.days) - 1))]
-            p = true_share(past, str(zone), day, true, member)
+            p = true_share(past, str(zone), day, true, member, own[str(zone)])
             size = (1.0 - rho) / rho
             fate = rng.beta(p * size, (1 - p) * size)
             for _ in range(plugs):
                 add_plug(plug_rows, look_rows, str(zone), day, dead=bool(rng.random() < fate))
             if surveys:
                 end = past.days[-1]
-                p = true_share(past, str(zone), end, true, member)
+                p = true_share(past, str(zone), end, true, member, own[str(zone)])
                 share = rng.beta(p * precision, (1 - p) * precision)
                 upper = int(np.clip(np.searchsorted(SURVEY_CLASSES, share), 1, len(SURVEY_CLASSES) - 1))
                 add_survey(

@@ -25,34 +25,60 @@ def pieces_of(past, tables):
     return found, left_out
 
 
-def test_course_likelihood_is_the_log_of_the_mean_over_members() -> None:
-    past = winter("2023-24", {"1 low": 1.4, "2 low": 0.9}, members=5, spread=0.4, wet={"1 low": 1.0})
-    tables = seen([past], truth(ice=1.0), "two zones", plugs=2)
-    found, _ = pieces_of(past, tables)
-    model = course_model([past], found, ROWS, VALUES)
-    z = np.random.default_rng(5).standard_normal((3, len(ROWS)))
-    # worked one draw, zone and member at a time, with the chapters below and no table
-    wanted = np.zeros(3)
+def plain_log_likelihood(pasts, tables, draws, spread: float) -> float:
+    """One draw, zone, winter and member at a time, with the chapters below, no table and a fine sum over zone effects."""
+    at = np.linspace(-6.0, 6.0, 241) if spread else np.zeros(1)
+    share = np.exp(-0.5 * at**2) / np.exp(-0.5 * at**2).sum()
     items = evidence(tables.plugs, tables.looks, tables.batches, values=VALUES)
-    for k in range(3):
-        draws = {key: np.array([value]) for key, value in VALUES.items()}
-        draws |= {name: TABLE[name].quantile(ndtr(z[k : k + 1, i])) for i, name in enumerate(ROWS)}
-        for zone in ("1 low", "2 low"):
-            chances = []
-            for member in range(5):
-                doses = past.harm.sel(zone=zone).isel(member=[member])
-                total = 0.0
+    total = 0.0
+    for zone in ("1 low", "2 low"):
+        chances = []
+        for effect in np.exp(spread * at):
+            chance = 1.0
+            for past in pasts:
+                here = past.harm.sel(zone=zone)
+                doses = here.assign(dose_ice=here["dose_ice"] * effect)
+                spoken = np.zeros(past.harm.sizes["member"])
                 for item in (e for e in items if e.zone == zone):
                     day = item.cut.astype("datetime64[D]")
+                    if not past.days[0] <= day <= past.days[-1]:
+                        continue
                     p = dead_share(doses.sel(day=slice(None, day)).max("day"), past.cover(zone), draws)
-                    total += float(item.log_likelihood(p, draws["plug_correlation"])[0, 0])
-                for row in tables.surveys[tables.surveys["zone"] == zone].itertuples():
+                    spoken += item.log_likelihood(p, draws["plug_correlation"])[:, 0]
+                surveys = tables.surveys[
+                    (tables.surveys["zone"] == zone) & (tables.surveys["winter"] == past.name)
+                ]
+                for row in surveys.itertuples():
                     p = dead_share(doses.max("day"), past.cover(zone), draws)
-                    total += float(survey_log_likelihood(p, row.dead_low, row.dead_high, 10.0)[0, 0])
-                chances.append(np.exp(total))
-            wanted[k] += np.log(np.mean(chances))
-    # 0.01 = the tables' interpolation; the values themselves spread over several units
-    assert model.log_likelihood(z) == pytest.approx(wanted, abs=0.01)
+                    spoken += survey_log_likelihood(p, row.dead_low, row.dead_high, 10.0)[:, 0]
+                chance *= float(np.mean(np.exp(spoken)))
+            chances.append(chance)
+        total += float(np.log(share @ np.array(chances)))
+    return total
+
+
+# 0.01 = the tables' interpolation; 0.1 = five points for a normal spread; the values spread over several units
+@pytest.mark.parametrize(("spread", "near"), [(0.0, 0.01), (0.2, 0.1)])
+def test_course_likelihood_is_the_log_of_the_mean_over_members_and_zone_effects(
+    spread: float, near: float
+) -> None:
+    doses = {"1 low": 1.4, "2 low": 0.9}
+    pasts = [
+        winter(name, doses, members=5, spread=0.4, wet={"1 low": 1.0}) for name in ("2022-23", "2023-24")
+    ]
+    tables = seen(pasts, truth(ice=1.0), "two zones", plugs=2)
+    values = {**VALUES, "ice_zone_spread": spread}
+    found, _ = pieces(
+        pasts, tables.plugs, tables.surveys, looks=tables.looks, batches=tables.batches, values=values
+    )
+    model = course_model(pasts, found, ROWS, values)
+    z = np.random.default_rng(5).standard_normal((3, len(ROWS)))
+    wanted = np.zeros(3)
+    for k in range(3):
+        draws = {key: np.array([value]) for key, value in values.items()}
+        draws |= {name: TABLE[name].quantile(ndtr(z[k : k + 1, i])) for i, name in enumerate(ROWS)}
+        wanted[k] = plain_log_likelihood(pasts, tables, draws, spread)
+    assert model.log_likelihood(z) == pytest.approx(wanted, abs=near)
     assert np.ptp(wanted) > 0.5
 
 

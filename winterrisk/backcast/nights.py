@@ -15,6 +15,7 @@ from winterrisk.backcast.forecasts import Ahead
 from winterrisk.backcast.kept_replays import content_of, kept_days
 from winterrisk.backcast.on_record import MOST_LATE
 from winterrisk.book import Record, open_book
+from winterrisk.calibration.remembered import SPRING_DAY
 from winterrisk.calibration.winter import Winter
 from winterrisk.column.members import Members, members
 from winterrisk.column.state import State
@@ -27,8 +28,6 @@ from winterrisk.weather.read_course_weather import read_course_weather
 
 Shared = tuple[tuple[str, float], ...]
 FIRST_NIGHT, LAST_NIGHT = (11, 1), (4, 30)
-SURVEYED_BY = (5, 15)
-"""15 May: by then the spring survey is done (judged)."""
 SMALL = Settings(n_ground=3, n_paths=8, n_draws=100)
 """Fewer members and draws than a night's: a backcast asks whether, not how exactly (judged)."""
 
@@ -194,7 +193,7 @@ def backcast(
 
 
 def winters(folder: Path | str, settings: Settings | None = None) -> list[Winter]:
-    """Every past winter with surveys or plugs, replayed with all that is known today, for calibration.
+    """Every past winter with plugs, surveys or memories in the course file, replayed on all that is known today.
 
     Returns:
         Winters in order; one whose weather is not on record is left out.
@@ -202,7 +201,7 @@ def winters(folder: Path | str, settings: Settings | None = None) -> list[Winter
     work = read_work(folder, settings)
     found = []
     for name in _winters_with_evidence(work):
-        spring = dt.date(winter_start(name).year + 1, *SURVEYED_BY)
+        spring = dt.date(winter_start(name).year + 1, *SPRING_DAY)
         first, last = (pd.Timestamp(end).date() for end in work.weather.span)
         on = min(spring, last)
         if winter_of(on) != name or first > winter_start(name) + dt.timedelta(days=MOST_LATE):
@@ -227,4 +226,5 @@ def _kept_days(
 def _winters_with_evidence(work: Work) -> list[str]:
     zone = work.course.timezone
     cut = work.record.plugs["cut"].dt.tz_localize("UTC").dt.tz_convert(zone)
-    return sorted({winter_of(t.date()) for t in cut} | set(work.record.surveys["winter"]))
+    remembered = {injury.winter for injury in work.course.past_injury}
+    return sorted({winter_of(t.date()) for t in cut} | set(work.record.surveys["winter"]) | remembered)

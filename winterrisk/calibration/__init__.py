@@ -4,6 +4,7 @@
 |---|---|---|
 | winter | Winter: one past winter, replayed | harm of hazards, member weights, turf |
 | pieces | what each cut of plugs and each survey says | the book's tables |
+| remembered | winters remembered in the course file, as surveys one class wider | the course |
 | likelihood_table, model | log likelihood of a course for many thresholds | winters, pieces, kill formulae |
 | smc | tempered sequential Monte Carlo | a log likelihood |
 | speaking, held_out, refusals | what data speak of, whether a fit foretells, why not to adopt | model |
@@ -35,6 +36,7 @@ from winterrisk.calibration.preview import Preview, preview
 from winterrisk.calibration.preview_text import preview_text
 from winterrisk.calibration.proposal import Proposal, by_hand
 from winterrisk.calibration.read_versions import history, read_proposed, read_version
+from winterrisk.calibration.remembered import wider_class, with_remembered
 from winterrisk.calibration.smc import Particles, sequential_monte_carlo
 from winterrisk.calibration.winter import Winter
 from winterrisk.calibration.write_adopted import AdoptionError, adopt, adopt_by_hand, undo
@@ -73,5 +75,7 @@ __all__ = [
     "sequential_monte_carlo",
     "survey_id",
     "undo",
+    "wider_class",
+    "with_remembered",
     "write_proposed",
 ]

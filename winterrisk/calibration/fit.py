@@ -12,9 +12,10 @@ from scipy.special import ndtri
 from winterrisk.calibration.held_out import HeldOut, held_out
 from winterrisk.calibration.learnable import DEFAULT_ROWS, beside_of, check_rows
 from winterrisk.calibration.model import CourseModel, Spread, course_model
-from winterrisk.calibration.pieces import Piece, pieces
+from winterrisk.calibration.pieces import Piece, pieces, survey_id
 from winterrisk.calibration.proposal import PROPOSED
 from winterrisk.calibration.refusals import Learned, refusals
+from winterrisk.calibration.remembered import REMEMBERED
 from winterrisk.calibration.separable import told_apart
 from winterrisk.calibration.smc import Particles, sequential_monte_carlo
 from winterrisk.calibration.speaking import speaking
@@ -72,6 +73,11 @@ class Fit:
     def used(self) -> frozenset[str]:
         """Ids of the plugs and surveys used."""
         return self.thresholds.used
+
+    @property
+    def remembered(self) -> int:
+        """How many of the surveys are winters remembered in the course file."""
+        return sum(name.startswith(survey_id(REMEMBERED)) for name in self.used)
 
     @property
     def basis(self) -> str:

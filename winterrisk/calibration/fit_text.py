@@ -38,6 +38,8 @@ def fit_text(fit: Fit) -> str:
     lines = [
         f"Fitted on {fit.plugs} plugs and {fit.surveys} surveys of {', '.join(fit.winters) or 'no winter'}."
     ]
+    if fit.remembered:
+        lines.append(f"{fit.remembered} of the surveys are remembered winters, taken one class wider.")
     for row in fit.learned:
         lines += _row_lines(row)
     lines.append("Ranges are 5 to 95 of 100.")

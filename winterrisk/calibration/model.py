@@ -2,22 +2,24 @@
 
 Each past winter has many possible courses (members). Where the plugs and surveys of a zone fit one member
 and not another, the chance of what was seen is averaged over the members: the log of the weighted mean,
-zone by zone and winter by winter. Zones count as independent given the thresholds.
+zone by zone and winter by winter. A zone may stand ice a little longer or less long than the course does, in every
+winter alike; that is averaged over as well (`zone_effect`). Given the thresholds zones count as independent.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
+from scipy.special import logsumexp, ndtr
 
 from winterrisk import hazards
-from winterrisk.calibration.dose_spread import mean_dose, widened
-from winterrisk.calibration.likelihood_table import likelihood_table, looked_up, rho_cell, share_cell
+from winterrisk.calibration.dose_spread import LEAST_DOSE, mean_dose, widened
+from winterrisk.calibration.likelihood_table import Cell, likelihood_table, looked_up, rho_cell, share_cell
 from winterrisk.calibration.pieces import Piece
 from winterrisk.calibration.winter import Winter
+from winterrisk.calibration.zone_effect import ZONE_SPREAD, ZoneEffect, zone_effect
 from winterrisk.risk.combine import dead_of_species, running_doses
 from winterrisk.thresholds import TABLE, Row
 
@@ -26,7 +28,7 @@ Values = Mapping[str, Array]
 Spread = Literal["members", "widened"]
 DayGrass = tuple[np.datetime64, str]
 
-RHO, PRECISION, BACKGROUND = "plug_correlation", "survey_precision", "background"
+RHO, PRECISION, BACKGROUND, ICE = "plug_correlation", "survey_precision", "background", "ice"
 
 
 class _Asked(dict[str, float]):
@@ -60,17 +62,22 @@ class _Doses:
     moving: Mapping[str, Array]
     spread: Mapping[str, float] = field(default_factory=dict)
 
+    @property
+    def iced(self) -> bool:
+        """Whether ice is among the open doses and there is any."""
+        return ICE in self.moving and float(self.moving[ICE].max()) > LEAST_DOSE
+
     def dead(self, hazards_of: Sequence[str], draws: Values) -> Array:
         """Dead share (member, draw) [1] by these hazards and the background of the draws."""
-        doses = {h: self.moving[h] for h in hazards_of}
-        if not self.spread:
-            return dead_of_species(doses, self.species, draws)
-        quiet = {**draws, BACKGROUND: np.zeros(1)}
         alive: Array = 1.0 - np.asarray(draws[BACKGROUND])[None, :]
-        for h, dose in doses.items():
-            wide = widened(quiet, h, self.spread[h])
-            alive = alive * (1.0 - dead_of_species({h: dose}, self.species, wide))
+        for h in hazards_of:
+            alive = alive * (1.0 - self.chance(h, draws))
         return np.asarray(1.0 - alive)
+
+    def chance(self, hazard: str, draws: Values, factor: float = 1.0) -> Array:
+        """Chance of death (member, draw) [1] by one hazard, its dose times a factor [1]."""
+        own = widened(draws, hazard, self.spread[hazard]) if self.spread else draws
+        return hazards.chance(hazard, self.moving[hazard][:, None] * factor, own, self.species)
 
 
 @dataclass(frozen=True)
@@ -112,17 +119,33 @@ class Place:
             for at, d in self.doses.items()
         }
 
-    def log_likelihood(self, draws: Values) -> Array:
-        """Log chance of all that was seen here (draw)."""
-        dead = self.dead(draws)
+    def log_likelihood(self, draws: Values, factors: Array) -> Array:
+        """Log chance of all that was seen here (factor, draw), with the ice dose times each factor [1]."""
+        iced = {at for at, d in self.doses.items() if d.iced}
+        living = {
+            at: d.living[:, None] * (1.0 - d.dead([h for h in d.moving if h != ICE or at not in iced], draws))
+            for at, d in self.doses.items()
+        }
+        found = []
+        for factor in factors if iced else factors[:1]:
+            alive = {
+                at: share * (1.0 - self.doses[at].chance(ICE, draws, factor)) if at in iced else share
+                for at, share in living.items()
+            }
+            found.append(self._log_chance(alive, draws))
+        return np.array(found)
+
+    def _log_chance(self, alive: Mapping[DayGrass, Array], draws: Values) -> Array:
+        """Log chance of all that was seen (draw) for living shares (member, draw) [1] of each day and grass."""
         correlation = rho_cell(draws[RHO]) if len(draws[RHO]) > 1 else None
         total: Array | float = self.log_weight[:, None]
-        shares: dict[tuple[np.datetime64, tuple[str, ...]], Array] = {}
+        cells: dict[tuple[np.datetime64, tuple[str, ...]], Cell] = {}
         for seen in self.seen:
             at = (seen.day, tuple(seen.cover))
-            if at not in shares:
-                shares[at] = sum((part * dead[seen.day, s] for s, part in seen.cover.items()), np.zeros(1))
-            total = total + looked_up(seen.table, share_cell(shares[at]), correlation)
+            if at not in cells:
+                living = sum((part * alive[seen.day, s] for s, part in seen.cover.items()), np.zeros(1))
+                cells[at] = share_cell(1.0 - living)
+            total = total + looked_up(seen.table, cells[at], correlation)
         top = np.max(total, axis=0)
         return np.asarray(top + np.log(np.sum(np.exp(total - top), axis=0)))
 
@@ -134,29 +157,35 @@ class CourseModel:
     rows: tuple[Row, ...]
     values: Mapping[str, float]
     places: tuple[Place, ...]
+    effect: ZoneEffect
 
     def draws(self, z: Array) -> dict[str, Array]:
         """Threshold draws by key from whitened unknowns (draw, row); a row that is held has one value."""
         held = {k: np.array([v]) for k, v in self.values.items() if TABLE[k].acts == "chance"}
         return held | {row.key: row.quantile(ndtr(z[:, i])) for i, row in enumerate(self.rows)}
 
-    def by_place(self, z: Array) -> Array:
-        """Log likelihood (place, draw)."""
+    def by_zone(self, z: Array) -> Array:
+        """Log likelihood (zone, draw), averaged over what a zone stands beyond the course."""
         draws = self.draws(z)
-        values = [np.broadcast_to(place.log_likelihood(draws), len(z)) for place in self.places]
-        return np.array(values).reshape(len(self.places), len(z))
+        zones: dict[str, Array] = {}
+        for place in self.places:
+            zones[place.zone] = zones.get(place.zone, 0.0) + place.log_likelihood(draws, self.effect.factors)
+        found = np.empty((len(zones), len(z)))
+        for row, own in zip(found, zones.values(), strict=True):
+            row[:] = own[0] if len(own) == 1 else logsumexp(own + self.effect.log_weight[:, None], axis=0)
+        return found
 
     def log_likelihood(self, z: Array) -> Array:
         """Log likelihood (draw) of everything seen."""
-        return np.asarray(self.by_place(z).sum(axis=0))
+        return np.asarray(self.by_zone(z).sum(axis=0))
 
     def without(self, winter: str) -> "CourseModel":
         """The model with one winter's evidence held out."""
-        return CourseModel(self.rows, self.values, tuple(p for p in self.places if p.winter != winter))
+        return replace(self, places=tuple(p for p in self.places if p.winter != winter))
 
     def only(self, winter: str) -> "CourseModel":
         """The model of one winter's evidence alone."""
-        return CourseModel(self.rows, self.values, tuple(p for p in self.places if p.winter == winter))
+        return replace(self, places=tuple(p for p in self.places if p.winter == winter))
 
 
 def course_model(
@@ -180,7 +209,8 @@ def course_model(
             places.append(
                 _place(winter, zone, [p for p in here if p.zone == zone], frozenset(rows), values, spread)
             )
-    return CourseModel(tuple(TABLE[key] for key in rows), values, tuple(places))
+    effect = zone_effect(0.0 if spread == "widened" else values[ZONE_SPREAD])
+    return CourseModel(tuple(TABLE[key] for key in rows), values, tuple(places), effect)
 
 
 def _place(
@@ -221,15 +251,17 @@ def _place(
                 tables[day, species] = _split(there, species, rows, values, held)
     weight = winter.weight / np.sum(winter.weight)
     if spread == "widened":
-        tables = {at: _one(d, weight) for at, d in tables.items()}
+        tables = {at: _one(d, weight, values[ZONE_SPREAD]) for at, d in tables.items()}
         weight = np.ones(1)
     with np.errstate(divide="ignore"):
         return Place(winter.name, zone, tuple(evidence), np.log(weight), tables, tuple(seen))
 
 
-def _one(doses: _Doses, weight: Array) -> _Doses:
-    """The mean member of a zone and day, with the spread of each dose."""
+def _one(doses: _Doses, weight: Array, zone_spread: float) -> _Doses:
+    """The mean member of a zone and day, with the spread of each dose; that of ice also between zones."""
     told = {h: mean_dose(h, dose, weight) for h, dose in doses.moving.items()}
+    if ICE in told:
+        told[ICE] = told[ICE][0], float(np.hypot(told[ICE][1], zone_spread))
     living = np.array([float(weight @ doses.living)])
     return _Doses(
         doses.species, living, {h: d for h, (d, _) in told.items()}, {h: s for h, (_, s) in told.items()}

@@ -103,6 +103,7 @@ def _fit(folder: Path, rows: list[str] | None, quick: bool) -> None:
         check_rows,
         fit,
         fit_text,
+        with_remembered,
         write_proposed,
     )
 
@@ -117,7 +118,7 @@ def _fit(folder: Path, rows: list[str] | None, quick: bool) -> None:
         work.thresholds,
         past,
         record.plugs,
-        record.surveys,
+        with_remembered(record.surveys, work.course),
         (work.course.id, PURPOSE),
         looks=record.looks,
         batches=record.batches,
