@@ -7,7 +7,20 @@ import sys
 
 import typer
 
-from winterrisk.cli import backcast, check, decide, new, nightly, observe, plug, season, survey, tune, weather
+from winterrisk.cli import (
+    backcast,
+    check,
+    decide,
+    new,
+    nightly,
+    observe,
+    plug,
+    recovery,
+    season,
+    survey,
+    tune,
+    weather,
+)
 from winterrisk.science.faults import Refused
 
 REFUSED = 2
@@ -31,6 +44,7 @@ app.command()(decide.decide)
 app.command()(backcast.backcast)
 app.command()(tune.tune)
 app.command()(season.season)
+app.command()(recovery.recovery)
 app.command()(weather.weather)
 
 
