@@ -26,8 +26,8 @@ SIGHTINGS: Final = frozenset(
 """What people saw: it held for the winter that was, so it is left out from the day on which a change begins."""
 LITTLE_BLUEGRASS: Final = 0.10
 """Share of annual bluegrass after years of turning a green over to bent [1] (judged)."""
-DRAINED: Final = TEMPLATES["open"]
-"""What a zone holds and lets through once its surface drains: as a plain spot does."""
+DRAINED: Final = TEMPLATES["north slope"].holds_water
+"""Water that a zone holds once its surface sheds it [mm]: as a plain slope does. What drains below stays as it is."""
 COVER_KIND: Final = "permeable"
 """Cover taken where the course owns none: it lets air through."""
 WORK_HOUR: Final = np.timedelta64(12, "h")
@@ -78,11 +78,9 @@ def standing_changes(course: Course, label: str) -> tuple[Change, ...]:
     if max(view.horizon) > 0:
         open_sky = changed_zone(course, label, shade="none", horizon=None)
         found.append(Change("sun", "more winter sun: trees or hills out of the way", open_sky, _same))
-    if view.holds_water > DRAINED.holds_water or view.drainage != DRAINED.drainage:
-        dry = changed_zone(
-            course, label, holds_water=min(view.holds_water, DRAINED.holds_water), drainage=DRAINED.drainage
-        )
-        words = f"better surface drainage: holds {min(view.holds_water, DRAINED.holds_water):g} mm"
+    if view.holds_water > DRAINED:
+        words = f"better surface drainage: holds {DRAINED:g} mm instead of {view.holds_water:g}"
+        dry = changed_zone(course, label, holds_water=DRAINED)
         found.append(Change("drainage", words, dry, _same))
     bluegrass = view.turf.get("annual_bluegrass", 0.0)
     if bluegrass > LITTLE_BLUEGRASS:

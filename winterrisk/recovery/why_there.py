@@ -90,21 +90,14 @@ class _Zone:
     def effect(self, change: Change) -> dict[str, Any]:
         """What a change would have meant, pair by pair: same weather, same draws."""
         base = self.as_it_was(change.begins)
-        changed = self.replayed(
-            change.course, change.events(without_sightings(self.events, change.begins))
-        )
+        changed = self.replayed(change.course, change.events(without_sightings(self.events, change.begins)))
         by_member = self.weight.sum(axis=1)
         ice = changed.longest_ice - base.longest_ice
-        low, high = _quantiles(ice, by_member)
         return {
             "zone": self.label,
             "change": change.name,
             "words": change.words,
-            "ice_days": {
-                "middle": float((ice * by_member).sum() / by_member.sum()),
-                "low": low,
-                "high": high,
-            },
+            "ice_days": _over_members(ice, by_member),
             "chance": _over_draws(changed.chance - base.chance, self.weight),
             "dead": _over_draws(changed.dead - base.dead, self.weight),
             "chance_as_it_was": float((base.chance * self.weight).sum() / self.weight.sum()),
@@ -203,6 +196,13 @@ def _quantiles(values: Array, weight: Array, at: Sequence[float] = TELLS) -> tup
     order = np.argsort(values, kind="stable")
     share = np.cumsum(weight[order]) / weight.sum()
     return tuple(float(values[order][min(int(np.searchsorted(share, t)), len(values) - 1)]) for t in at)
+
+
+def _over_members(difference: Array, weight: Array) -> dict[str, float]:
+    """Weighted mean of a difference (member), and its 10 and 90 %."""
+    low, high = _quantiles(difference, weight)
+    middle = float((difference * weight).sum() / weight.sum())
+    return {"middle": middle, "low": min(low, middle), "high": max(high, middle)}
 
 
 def _over_draws(difference: Array, weight: Array) -> dict[str, float]:
