@@ -13,6 +13,7 @@ from winterrisk.cli import (
     decide,
     new,
     nightly,
+    note,
     observe,
     plug,
     recovery,
@@ -44,6 +45,7 @@ app.command()(decide.decide)
 app.command()(backcast.backcast)
 app.command()(tune.tune)
 app.command()(season.season)
+app.command()(note.note)
 app.command()(recovery.recovery)
 app.command()(weather.weather)
 
