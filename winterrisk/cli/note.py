@@ -1,5 +1,6 @@
 """`winterrisk note`: a draft for members or the board."""
 
+import re
 import sys
 from enum import StrEnum
 from pathlib import Path
@@ -37,7 +38,7 @@ def note(
         day_of(on) if on else None,
         tell=lambda line: print(line, file=sys.stderr, flush=True),
     )
-    print(told.text.split("\n<!--")[0].rstrip())
+    print(re.sub(r"\n*<!--.*?-->", "", told.text, flags=re.DOTALL).rstrip())
     print()
     for path in told.kept:
         print(f"{path}: edited by hand, left as it is", file=sys.stderr)

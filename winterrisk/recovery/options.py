@@ -15,8 +15,8 @@ from winterrisk.recovery.grow_in import Dates, plugged, seeded, seeded_under_cov
 
 Array = NDArray[np.float64]
 Means = Literal["wait", "plugs", "seed", "seed under a cover", "sod"]
-PLUGS_UP_TO = 500
-"""Cup-cutter plugs of one zone above which plugging is not offered (judged: two days of two people)."""
+PLUGS_UP_TO = 600
+"""Cup-cutter plugs of one zone above which plugging is not offered (judged: two long days of two people)."""
 SOWN = (
     "creeping_bent",
     "velvet_bent",

@@ -68,7 +68,7 @@ def _after_plugs(chance: float, stakes: Stakes, number: int, later: float = 0.0)
 
 def cost_by_pull_day(
     increments: Sequence[float],
-    stakes: Stakes,
+    stakes: Stakes = Stakes(),
     *,
     number: int = 6,
     verdict_after: int = 8,

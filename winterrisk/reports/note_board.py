@@ -105,7 +105,7 @@ def _decide(facts: NoteFacts, plan: Row) -> list[str]:
         money = f"{money_words(cost['order'], plan['currency'])} or {money_words(cost['never'], plan['currency'])}"
         lines.append(f"| {zone['zone']} | {need} | {proposed} | {order} | {money}: {BEST[cost['best']]} |")
     if len(chosen) > MOST_ROWS:
-        lines.append(f"And {counted(len(chosen) - MOST_ROWS, 'zone')} more with less turf at stake.")
+        lines.append(f"And {len(chosen) - MOST_ROWS} more with less turf at stake.")
     if not facts.evidence:
         lines.append("None of this is shown by a plug yet: plugs first, then the order.")
         return lines

@@ -5,15 +5,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+import numpy as np
+
 from winterrisk.book import Record
 from winterrisk.course import Course, winter_of
+from winterrisk.plugs import DEAD, EARLY, verdict
 from winterrisk.reports.season_damage import area_damage, zone_survey
 from winterrisk.reports.season_days import of_winter
 from winterrisk.reports.season_done import SEEN
 from winterrisk.reports.season_plugs import LIKELY, plug_rounds
 
 Row = dict[str, Any]
-DEAD_STATES: Final = ("dead", LIKELY)
+SURE: Final = 5 / 6
+"""Chance from which a plug that may not be called dead yet is evidence for a note [1] (judged: what is told to
+people outside is wrong in one case of six at the most)."""
 
 
 @dataclass(frozen=True)
@@ -21,7 +26,7 @@ class NoteFacts:
     """What a note may lean on, all known by `on`.
 
     looks: days on which somebody looked; plugs: cut this winter, controls left out; growing: of these without a
-    verdict yet. failed: rounds of plugs with a plug dead or likely dead; thrived: rounds all alive. surveyed:
+    verdict yet. failed: rounds with a plug dead, or dead by 5 in 6; thrived: rounds all alive. surveyed:
     zone -> survey; damage: of the surveyed greens together, None without a survey.
     """
 
@@ -67,6 +72,7 @@ def note_facts(course: Course, record: Record, on: dt.date, values: Mapping[str,
     seen = of_winter(record.observations, "time", winter, course.timezone)
     looked = {day for day, kind in zip(seen["day"], seen["kind"], strict=True) if kind in SEEN}
     own = [row for row in rounds if row["number"] > row["controls"]]
+    failed = _failed(course, record, winter, values)
     views = [view for view in course.zones() if view.kind == "green"] or list(course.zones())
     surveyed = {
         view.label: found
@@ -80,9 +86,31 @@ def note_facts(course: Course, record: Record, on: dt.date, values: Mapping[str,
         winter,
         looks=len(looked),
         plugs=sum(row["number"] - row["controls"] for row in own),
-        growing=sum(row["number"] - row["controls"] for row in own if row["state"] == "open"),
-        failed=tuple(row for row in own if row["state"] in DEAD_STATES),
+        growing=sum(row["number"] - row["controls"] for row in own if _is_open(row, failed)),
+        failed=tuple(row for row in own if (row["zone"], row["cut"]) in failed),
         thrived=tuple(row for row in own if row["state"] == "alive"),
         surveyed=surveyed,
         damage=area_damage(greens) if any(row["survey"] for row in greens) else None,
     )
+
+
+def _is_open(row: Row, failed: frozenset[tuple[str, str]]) -> bool:
+    return row["state"] in ("open", LIKELY) and (row["zone"], row["cut"]) not in failed
+
+
+def _failed(
+    course: Course, record: Record, winter: str, values: Mapping[str, float]
+) -> frozenset[tuple[str, str]]:
+    """Zones and days of cut with a plug that is dead, or dead by the chance that a note asks for."""
+    cut = of_winter(record.plugs, "cut", winter, course.timezone)
+    seen = record.looks[record.looks["plug"].isin(cut["id"])]
+    if seen.empty:
+        return frozenset()
+    on = np.datetime64(max(seen["known"].max(), cut["known"].max()), "s")
+    table = verdict(cut, seen, batch=record.batches, priors=values["plug_prior_dead"], on=on, values=values)
+    sure = (table["state"] == DEAD) | (
+        (table["state"] == EARLY) & (table["looks"] > 0) & (table["chance_dead"] >= SURE)
+    )
+    ids = set(table[sure & ~table["control"].astype(bool)]["plug"])
+    rows = cut[cut["id"].isin(ids)]
+    return frozenset((zone, day.isoformat()) for zone, day in zip(rows["zone"], rows["day"], strict=True))
