@@ -91,7 +91,7 @@ def known(draw: st.DrawFn, *, evidence: bool) -> NoteFacts:
     )  # fmt: skip
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=100, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.data())
 def test_no_night_yields_words_of_loss_without_evidence(data: st.DataObject) -> None:
     facts = data.draw(known(evidence=False))
@@ -102,7 +102,7 @@ def test_no_night_yields_words_of_loss_without_evidence(data: st.DataObject) -> 
         assert days_alone(text) == ()
 
 
-@settings(max_examples=100, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
 @given(st.data())
 def test_with_evidence_loss_is_told_and_days_stay_ranges(data: st.DataObject) -> None:
     facts = data.draw(known(evidence=True))

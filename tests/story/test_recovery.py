@@ -1,26 +1,21 @@
 """The spring of the sample at the command line: from the first plug to the reopening, and what people are told."""
 
 import json
-import shutil
 from pathlib import Path
 
 import pytest
+from spring_course import spring_course
 
 from winterrisk.reports.note_gate import days_alone, words_of_loss
 
 
 @pytest.fixture(scope="module")
 def course(tmp_path_factory: pytest.TempPathFactory, sample: Path) -> Path:
-    folder = tmp_path_factory.mktemp("spring") / "course"
-    left = shutil.ignore_patterns(
-        "nights", "reports", "weather", "book.sqlite*", "thresholds*", "__pycache__"
-    )
-    shutil.copytree(sample, folder, ignore=left)
-    return folder
+    return spring_course(tmp_path_factory.mktemp("spring") / "course", sample)
 
 
 def test_the_plan_after_the_verdicts(course: Path, winterrisk_command) -> None:
-    code, printed, out = winterrisk_command("recovery", course, "--on", "2025-03-14", "--json")
+    code, printed, out = winterrisk_command("recovery", course, "--on", "2025-03-14", "--why", "--json")
     assert code == 0
     folder = course / "reports" / "recovery-2025-03-14"
     plan = json.loads((folder / "recovery.json").read_text())
@@ -29,6 +24,9 @@ def test_the_plan_after_the_verdicts(course: Path, winterrisk_command) -> None:
     assert "4 low:" in out and "order by 20 Mar" in out and str(folder / "recovery.html") in out
     page = (folder / "recovery.html").read_text()
     assert "<script" not in page and "http" not in page.replace("http://www.w3.org", "")
+    assert "why 4 low: less annual bluegrass" in out or "why 4 low: better surface drainage" in out
+    assert {row["zone"] for row in plan["why"]} == {z["zone"] for z in plan["zones"]}
+    assert "Why there" in page and "A replay is no proof" in page
     for zone in plan["zones"]:
         for option in zone["options"]:
             told = [option["days"]["play"][p] for p in ("p10", "p50", "p90")]
@@ -100,17 +98,20 @@ def test_days_outside_a_winter_and_words_that_are_no_date_are_refused(
     assert code == 2 and "2019" in err
 
 
-def test_check_names_a_sealed_cover_that_went_on_too_early(course_copy: Path, winterrisk_command) -> None:
-    book = course_copy / "book" / "observations.csv"
+def test_check_and_the_night_name_a_sealed_cover_that_went_on_too_early(
+    tmp_path: Path, sample: Path, winterrisk_command
+) -> None:
+    folder = spring_course(tmp_path / "course", sample)
+    book = folder / "book" / "observations.csv"
     text = book.read_text()
     early = text.replace(
         "2025-11-18T20:00,,8,open,cover_on,,,1,permeable,Inga Varrow,2025-11-19T00:00",
         "2025-10-14T20:00,,8,open,cover_on,,,1,impermeable,Inga Varrow,2025-10-15T00:00",
     )
     assert early != text
+    assert "DANGER" not in winterrisk_command("check", folder)[1]
     book.write_text(early)
-    code, out, _ = winterrisk_command("check", course_copy)
+    code, out, _ = winterrisk_command("check", folder)
     assert code == 0 and "cover on 8 open: DANGER" in out and "not frozen" in out
-    book.write_text(text)
-    code, out, _ = winterrisk_command("check", course_copy)
-    assert "DANGER" not in out
+    code, out, _ = winterrisk_command("nightly", folder, "--on", "2025-11-20")
+    assert out.startswith("AIR UNDER THE SEALED COVER TODAY: 8 open") and "90 to 95 %" in out

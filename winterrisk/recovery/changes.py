@@ -84,7 +84,7 @@ def standing_changes(course: Course, label: str) -> tuple[Change, ...]:
         found.append(Change("drainage", words, dry, _same))
     bluegrass = view.turf.get("annual_bluegrass", 0.0)
     if bluegrass > LITTLE_BLUEGRASS:
-        words = f"less annual bluegrass: {LITTLE_BLUEGRASS:.0%} instead of {bluegrass:.0%}"
+        words = f"less annual bluegrass: {100 * LITTLE_BLUEGRASS:.0f} % instead of {100 * bluegrass:.0f} %"
         found.append(
             Change("bluegrass", words, changed_zone(course, label, turf=_little_bluegrass(view)), _same)
         )

@@ -39,6 +39,11 @@ class ZonePlan:
     days: Mapping[str, Mapping[str, DayRange]]
     cost: OrderOrWait
 
+    @property
+    def decided(self) -> bool:
+        """Whether enough is known to act: a survey, or ordering now is cheaper than waiting for plugs."""
+        return self.damage.source == "survey" or self.cost.best == "order"
+
     def option(self, means: str) -> Option:
         """The option of that name."""
         return next(o for o in self.options if o.means == means)
@@ -46,12 +51,14 @@ class ZonePlan:
 
 @dataclass(frozen=True)
 class AreaPlan:
-    """A hurt area: hole locations now, days on which it opens on some days (few) and wholly, zones closed."""
+    """A hurt area: hole locations now, days on which it opens on some days (few) and wholly, zones
+    closed, and those of them that plugs may still clear."""
 
     area: str
     kind: str
     size: float
     closed: tuple[str, ...]
+    unproved: tuple[str, ...]
     locations: int
     few: DayRange
     whole: DayRange
@@ -62,7 +69,7 @@ class Plan:
     """Recovery on a date: hurt zones worst first, areas, work of the proposed options, springs behind the days.
 
     unsure: zones that may be hurt, but not likely enough to order for: look, or cut plugs, first. hours: low,
-    middle, high; workdays: days of the crew for the middle. last_day: days after it are not told.
+    middle, high, of the zones decided; workdays: days of the crew for the middle. last_day: days after it are not told.
     """
 
     on: dt.date
@@ -113,12 +120,12 @@ def recovery_plan(
         )
         days = {way.means: _days(way, weight, first) for way in ways}
         zones.append(ZonePlan(damage, ways, _proposed(ways, damage, weight), days, cost))
-    chosen = {z.damage.zone: z.option(z.proposed) for z in zones}
+    chosen = [z.option(z.proposed) for z in zones if z.decided]
     areas = tuple(
         _area(course, area, zones, weight, first, winter)
         for area in dict.fromkeys(z.damage.area for z in zones)
     )
-    hours = tuple(float(sum(o.hours[i] for o in chosen.values())) for i in range(3))
+    hours = tuple(float(sum(o.hours[i] for o in chosen)) for i in range(3))
     last = longer["day"].to_numpy()[-1].astype("datetime64[D]").astype(dt.date)
     unsure = tuple(d for d in suspect if d not in hurt)
     return Plan(on, tuple(zones), unsure, areas, hours, workdays_needed(course, hours[1]), springs, last)  # type: ignore[arg-type]
@@ -173,6 +180,7 @@ def _area(
         course.area(area).kind,
         size,
         tuple(z.damage.zone for z in here),
+        tuple(z.damage.zone for z in here if not z.decided),
         hole_locations(size, sum(sizes), rules),
         day_range(reached(rules.few_locations), weight, first),
         day_range(reached(rules.hole_locations), weight, first),

@@ -8,7 +8,7 @@ from winterrisk.reports.note_gate import passed
 from winterrisk.reports.note_words import about, between, counted, greens
 from winterrisk.reports.recovery_words import amount_words, hours_words, money_words
 from winterrisk.reports.season_units import share_range
-from winterrisk.reports.words import chance_in_words
+from winterrisk.reports.words import chance_in_words, joined
 
 Row = Mapping[str, Any]
 MOST_ROWS = 6
@@ -68,8 +68,11 @@ def _known(facts: NoteFacts) -> list[str]:
         )
     for row in facts.failed:
         lines.append(f"- {row['zone']}: {row['words']}")
-    for row in facts.thrived:
-        lines.append(f"- {row['zone']}: all plugs of a round greened up")
+    sound = [z for z in dict.fromkeys(row["zone"] for row in facts.thrived) if z not in facts.evidence]
+    if sound:
+        lines.append(
+            f"All plugs of a round greened up: {joined(sound)}. A plug speaks only for what came before it was cut."
+        )
     if facts.growing:
         lines.append(f"{counted(facts.growing, 'plug')} still growing without a verdict.")
     if not facts.evidence:

@@ -80,6 +80,7 @@ def _damage(damage: ZoneDamage) -> Row:
 def _zone(plan: ZonePlan) -> Row:
     return {
         **_damage(plan.damage),
+        "decided": plan.decided,
         "proposed": plan.proposed,
         "cost": {
             "order": rounded(plan.cost.order),
@@ -109,6 +110,7 @@ def _area(area: AreaPlan) -> Row:
         "kind": area.kind,
         "size_m2": rounded(area.size),
         "closed": list(area.closed),
+        "unproved": list(area.unproved),
         "hole_locations": area.locations,
         "some_days": _days(area.few),
         "open": _days(area.whole),

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from winterrisk.reports.season_units import share_range, size_words
+from winterrisk.reports.why_words import effect_words
 from winterrisk.reports.words import day_in_words, joined
 from winterrisk.thresholds import LABELS
 
@@ -16,6 +17,8 @@ SOURCES: Final = {
     "plugs": "by the outlook with plugs cut up to {day}",
     "outlook": "by the outlook for {day}; no plug or survey speaks for it yet",
 }
+WORST: Final = 3
+"""Zones whose cause is told on the terminal (judged; the page has all)."""
 BEST: Final = {
     "order": "ordering now is the cheapest on average",
     "plugs": "waiting for plugs is the cheapest on average",
@@ -119,11 +122,14 @@ def area_words(area: Row, record: Row) -> str:
     name = f"{area['kind']} {area['area']}"
     if not area["closed"]:
         return f"{name}: nothing to close by the rules; {opens}"
-    text = f"{name}: {joined(area['closed'])} closed, {area['hole_locations']} hole locations left"
+    unless = f" (unless plugs clear {joined(area['unproved'])})" if area["unproved"] else ""
+    text = f"{name}: {joined(area['closed'])} closed{unless}, {area['hole_locations']} hole locations left"
     if area["hole_locations"] >= rules["hole_locations"]:
         return f"{text}, {rules['hole_locations']} wanted: {opens}"
-    few = f"some days ({rules['few_locations']} locations) {days_between(area['some_days'], last)}"
-    return f"{text}; {few}; open ({rules['hole_locations']}) {days_between(area['open'], last)}"
+    whole = f"open ({rules['hole_locations']} wanted) {days_between(area['open'], last)}"
+    if area["some_days"] == area["open"]:
+        return f"{text}; {whole}"
+    return f"{text}; some days ({rules['few_locations']}) {days_between(area['some_days'], last)}; {whole}"
 
 
 def summary_lines(record: Row) -> tuple[str, ...]:
@@ -133,16 +139,31 @@ def summary_lines(record: Row) -> tuple[str, ...]:
         quiet = "No zone is hurt, or likely enough to be, that ordering pays. That is no all-clear: walk at green-up."
         return (quiet, *unsure_lines(record))
     lines: list[str] = []
-    for zone in zones:
+    for zone in (z for z in zones if z["decided"]):
         chosen = next(o for o in zone["options"] if o["means"] == zone["proposed"])
-        lines.append(f"{zone['zone']}: {damage_words(zone)}; {option_words(chosen, record)}")
+        lines += [f"{zone['zone']}: {damage_words(zone)}", f"  {option_words(chosen, record)}"]
+    waiting = [z["zone"] for z in zones if not z["decided"]]
+    if waiting:
+        lines.append(f"plugs first, cheaper on average than ordering now: {joined(waiting)}")
     lines += [f"reopening {area_words(area, record)}" for area in record["areas"]]
-    low, middle, high = record["hours"]
-    lines.append(
-        f"work proposed: {middle:.0f} h ({low:.0f} to {high:.0f}), {record['workdays']} days of "
-        f"{record['people']} people; days from {record['springs']} past springs"
-    )
-    return (*lines, *unsure_lines(record))
+    if any(z["decided"] for z in zones):
+        hours = hours_words(record["hours"])
+        lines.append(
+            f"work proposed: {hours}, {record['workdays']} working days of {record['people']} people; "
+            f"days from {record['springs']} past springs"
+        )
+    return (*lines, *unsure_lines(record), *_why_lines(record))
+
+
+def _why_lines(record: Row) -> list[str]:
+    """What would have helped most in each of the worst zones, one line each."""
+    best = {row["zone"]: row for row in reversed(record["why"])}
+    zones = [z["zone"] for z in record["zones"] if z["zone"] in best][:WORST]
+    return [
+        f"why {zone}: {best[zone]['words']}: {effect_words(best[zone]['chance'])} on the chance that more than "
+        "a quarter is dead"
+        for zone in zones
+    ]
 
 
 def unsure_lines(record: Row) -> tuple[str, ...]:
