@@ -74,6 +74,7 @@ def cost_by_pull_day(
     verdict_after: int = 8,
     dearer_per_day: float = 150.0,
     plugs_cost: float | None = None,
+    days: Sequence[int] | None = None,
 ) -> NDArray[np.float64]:
     """Expected cost of cutting the plugs on each day of a spell and ordering on their verdict [currency] (day).
 
@@ -82,7 +83,7 @@ def cost_by_pull_day(
     Args:
         increments [1]: chance on each day that damage is done that day, given none before.
         verdict_after [d]: from the cut to the verdict. dearer_per_day: rise of the order's cost from day 0 on.
-        plugs_cost: of the round; from the stakes when left out.
+        plugs_cost: of the round; from the stakes when left out. days: those wanted; all when left out.
     """
     alive = np.cumprod(1.0 - np.asarray(increments, dtype=np.float64))
     spent = stakes.cost_of_plugs(number) if plugs_cost is None else plugs_cost
@@ -91,4 +92,4 @@ def cost_by_pull_day(
         dearer = replace(stakes, prepare=stakes.prepare + dearer_per_day * (day + verdict_after))
         later = 1.0 - alive[-1] / sound if sound > 0 else 0.0
         costs.append(spent + _after_plugs(1.0 - float(sound), dearer, number, float(later)))
-    return np.asarray(costs)
+    return np.asarray(costs if days is None else [costs[day] for day in days])
