@@ -157,7 +157,8 @@ def plan_of(replayed: Replayed) -> Plan:
         for view in course.zones()
         if (found := zone_survey(replayed.record.surveys, view, winter)) is not None
     }
-    damages = zone_damages(course, replayed.outlook, surveyed, replayed.said.cut, replayed.until)
+    tonight = replayed.on - dt.timedelta(days=1)
+    damages = zone_damages(course, replayed.outlook, surveyed, replayed.said.cut, tonight, replayed.until)
     rows = replayed.thresholds.draw(replayed.several.count, (course.id, winter), "recovery")
     followed = {str(name).split(" ")[0] for name in replayed.weather.paths["past_winter"].to_numpy()} - {""}
     return recovery_plan(

@@ -30,11 +30,13 @@ def soil(warmer: float = 0.0) -> xr.DataArray:
     )
 
 
-def damage(zone: str, low: float, high: float, source: str = "survey", chance: float = 0.5) -> ZoneDamage:
+def damage(
+    zone: str, low: float, high: float, source: str = "survey", chance: float = 0.5, so_far: float = 0.2
+) -> ZoneDamage:
     view = course().zone(zone)
     middle = 0.5 * (low + high)
     return ZoneDamage(
-        zone, view.area, view.kind, view.size, low, middle, high, source, ON, chance, chance, chance,
+        zone, view.area, view.kind, view.size, low, middle, high, source, ON, chance, chance, chance, so_far,
     )  # type: ignore[arg-type]  # fmt: skip
 
 
@@ -134,6 +136,11 @@ def test_tighter_rules_open_no_earlier() -> None:
 def test_unlikely_damage_is_looked_at_before_anything_is_ordered() -> None:
     told = plan(damage("1 open", 0.0, 0.4, "outlook", 0.2), damage("4 low", 0.0, 0.4, "outlook", 0.6))
     assert [z.damage.zone for z in told.zones] == ["4 low"] and [d.zone for d in told.unsure] == ["1 open"]
+
+
+def test_before_harm_has_begun_nothing_is_planned_whatever_spring_may_bring() -> None:
+    told = plan(damage("4 low", 0.0, 0.9, "outlook", 0.6, so_far=0.01))
+    assert told.zones == () and told.unsure == ()
 
 
 def test_work_is_shared_over_the_crew() -> None:

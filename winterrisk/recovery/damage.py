@@ -18,7 +18,8 @@ class ZoneDamage:
     """Dead share of a zone [1] with its range, and where it comes from.
 
     source: a spring survey, plugs that were judged, or the outlook alone; day: of the survey, the last day
-    that plugs speak for, or the day the outlook is for. chance [1]: that more than a quarter is dead.
+    that plugs speak for, or the day the outlook is for. chance [1]: that more than a quarter is dead. so_far [1]:
+    expected dead share by the night of the date itself.
     """
 
     zone: str
@@ -33,6 +34,7 @@ class ZoneDamage:
     chance: float
     chance_low: float
     chance_high: float
+    so_far: float
 
     @property
     def dead_size(self) -> tuple[float, float, float]:
@@ -45,6 +47,7 @@ def zone_damages(
     outlook: xr.Dataset,
     surveyed: Mapping[str, Mapping[str, Any]],
     judged: Mapping[str, np.datetime64],
+    tonight: dt.date,
     until: dt.date,
 ) -> tuple[ZoneDamage, ...]:
     """Damage of every zone of the outlook, in its order.
@@ -52,8 +55,8 @@ def zone_damages(
     A survey of the spring wins; else the outlook by `until`, which carries what plugs showed.
 
     Args:
-        outlook: holds the day `until`. surveyed: zone -> {date (ISO), low, high}. judged: zone -> last day
-            that judged plugs speak for.
+        outlook: holds the days `tonight` and `until`. surveyed: zone -> {date (ISO), low, high}. judged: zone ->
+            last day that judged plugs speak for.
     """
     found = []
     for zone in map(str, outlook["zone"].to_numpy()):
@@ -61,6 +64,7 @@ def zone_damages(
         there = outlook.sel(zone=zone, day=np.datetime64(until, "D"))
         parts = there.sel(band="parts")
         chance, low, high = (float(parts[n]) for n in ("chance", "chance_low", "chance_high"))
+        so_far = float(outlook["dead_share"].sel(zone=zone, day=np.datetime64(tonight, "D")))
         survey = surveyed.get(zone)
         if survey is not None:
             least, most = float(survey["low"]), float(survey["high"])
@@ -74,7 +78,7 @@ def zone_damages(
         found.append(
             ZoneDamage(
                 zone, view.area, view.kind, view.size, shares[0], min(max(shares[1], shares[0]), shares[2]),
-                shares[2], source, day, chance, low, high,
+                shares[2], source, day, chance, low, high, so_far,
             )  # type: ignore[arg-type]
         )  # fmt: skip
     return tuple(found)

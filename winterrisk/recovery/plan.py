@@ -94,8 +94,9 @@ def recovery_plan(
 ) -> Plan:
     """Options, order dates, costs, reopening and work for every zone that is hurt or likely to be.
 
-    Hurt: 5 % dead or more by a survey; without one, likely enough that ordering pays, or a quarter dead in the
-    mean. What is less sure is named apart.
+    Hurt: 5 % dead or more by a survey; without one, 5 % expected dead already, and likely enough to end badly
+    that ordering pays, or a quarter dead in the mean. What is less sure is named apart; before harm has begun
+    nothing is.
 
     Args:
         soil (day, zone, member) [degC]: at 5 cm; measured to `on`, then as past springs went.
@@ -106,7 +107,7 @@ def recovery_plan(
     first = longer["day"].to_numpy()[0].astype("datetime64[D]").astype(dt.date)
     start, winter = (on - first).days, winter_of(on)
     act_above = Stakes.of(course.money).act_above
-    suspect = sorted((d for d in damages if d.middle >= SPOTS), key=lambda d: -d.dead_size[1])
+    suspect = sorted((d for d in damages if _suspect(d)), key=lambda d: -d.dead_size[1])
     hurt = [d for d in suspect if d.source == "survey" or d.chance > act_above or d.middle >= PARTS]
     zones = []
     for damage in hurt:
@@ -129,6 +130,10 @@ def recovery_plan(
     last = longer["day"].to_numpy()[-1].astype("datetime64[D]").astype(dt.date)
     unsure = tuple(d for d in suspect if d not in hurt)
     return Plan(on, tuple(zones), unsure, areas, hours, workdays_needed(course, hours[1]), springs, last)  # type: ignore[arg-type]
+
+
+def _suspect(damage: ZoneDamage) -> bool:
+    return damage.middle >= SPOTS and (damage.source == "survey" or damage.so_far >= SPOTS)
 
 
 def _area_size(course: Course, area: str) -> float:

@@ -132,7 +132,8 @@ def _when(facts: NoteFacts, plan: Row) -> list[str]:
         few, whole = (
             between(area[n]["p10"], area[n]["p90"], plan["last_day"]) for n in ("some_days", "open")
         )
-        lines.append(f"- {name}: on some days {few}; wholly {whole}")
+        days = whole if few == whole else f"on some days {few}; wholly {whole}"
+        lines.append(f"- {name}: {days}")
     if lines:
         lines.append(
             f"Days are ranges over {counted(plan['springs'], 'past spring')} of the station; weather decides. "

@@ -148,8 +148,9 @@ def summary_lines(record: Row) -> tuple[str, ...]:
     lines += [f"reopening {area_words(area, record)}" for area in record["areas"]]
     if any(z["decided"] for z in zones):
         hours = hours_words(record["hours"])
+        workdays = f"{record['workdays']} working day{'' if record['workdays'] == 1 else 's'}"
         lines.append(
-            f"work proposed: {hours}, {record['workdays']} working days of {record['people']} people; "
+            f"work proposed: {hours}, {workdays} of {record['people']} people; "
             f"days from {record['springs']} past springs"
         )
     return (*lines, *unsure_lines(record), *_why_lines(record))

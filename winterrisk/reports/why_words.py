@@ -14,7 +14,7 @@ def effect_words(effect: Row) -> str:
     middle, low, high = (100.0 * effect[name] for name in ("middle", "low", "high"))
     if max(abs(middle), abs(low), abs(high)) < 100.0 * LEAST:
         return "no change"
-    return f"{middle:+.0f} points ({low:+.0f} to {high:+.0f})"
+    return f"{_signed(middle)} points ({_signed(low)} to {_signed(high)})"
 
 
 def days_words(effect: Row) -> str:
@@ -22,7 +22,12 @@ def days_words(effect: Row) -> str:
     middle, low, high = effect["middle"], effect["low"], effect["high"]
     if max(abs(middle), abs(low), abs(high)) < 0.5:
         return "no change"
-    return f"{middle:+.0f} d ({low:+.0f} to {high:+.0f})"
+    return f"{_signed(middle)} d ({_signed(low)} to {_signed(high)})"
+
+
+def _signed(value: float) -> str:
+    """A whole number with its sign; 0 has none."""
+    return f"{value:+.0f}" if abs(value) >= 0.5 else "0"
 
 
 def why_lines(rows: Sequence[Row]) -> list[dict[str, Any]]:
