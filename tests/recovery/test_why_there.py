@@ -125,22 +125,13 @@ def test_the_table_ranks_what_would_have_helped_and_says_what_it_cannot_explain(
     equal = np.full((1, several.count, 50), 1.0 / (several.count * 50))
 
     weight = xr.DataArray(equal, dims=("zone", "member", "draw"), coords={"zone": ["4 low"]})
-    seen = no_events()
-    summer = pd.DataFrame(
-        {
-            "time": pd.to_datetime(["2024-09-10"]),
-            "until": pd.NaT,
-            "zone": "4 low",
-            "kind": "ice_seen",
-            "value": 5.0,
-            "unit": "mm",
-            "share": 1.0,
-            "who": "",
-            "known": pd.to_datetime(["2024-09-10"]),
-            "detail": "",
-        }
-    )
-    for events, note in ((seen, ""), (summer, UNEXPLAINED)):
+    times = pd.to_datetime(["2024-09-10", "2024-09-12", "2025-01-10"])
+    iced = pd.DataFrame(
+        {"time": times, "until": pd.NaT, "zone": "4 low", "kind": "ice_seen", "value": 40.0, "unit": "mm", "share": 1.0,
+         "who": "", "known": times, "detail": ""}
+    )  # fmt: skip
+    told = []
+    for events, note in ((no_events(), ""), (iced, UNEXPLAINED)):
         rows = why_there(
             course(), paths, {"4 low": events}, several, weight, draws, zones=("4 low",), on=dt.date(2025, 3, 14),
             clear_on=dt.date(2025, 1, 20),
@@ -152,8 +143,12 @@ def test_the_table_ranks_what_would_have_helped_and_says_what_it_cannot_explain(
             for effect in (row["chance"], row["ice_days"], row["dead"]):
                 assert effect["low"] <= effect["middle"] <= effect["high"]
         by_name = {row["change"]: row for row in rows}
+        told.append(
+            [by_name[name][what] for name in ("drainage", "bluegrass") for what in ("chance", "ice_days")]
+        )
         assert by_name["drainage"]["note"] == note and by_name["bluegrass"]["ice_days"]["high"] == 0.0
         assert by_name["cleared"]["ice_days"]["middle"] < 0.0
+    assert told[0] == told[1], "what was seen in the winter that was must not come into the other one"
 
 
 def test_a_cover_keeps_crowns_warmer_in_snowless_frost() -> None:
