@@ -24,7 +24,7 @@ def test_the_plan_after_the_verdicts(course: Path, winterrisk_command) -> None:
     assert "4 low:" in out and "order by 20 Mar" in out and str(folder / "recovery.html") in out
     page = (folder / "recovery.html").read_text()
     assert "<script" not in page and "http" not in page.replace("http://www.w3.org", "")
-    assert "why 4 low: less annual bluegrass" in out or "why 4 low: better surface drainage" in out
+    assert "why there: less annual bluegrass, in" in out and "m² more alive" in out
     assert {row["zone"] for row in plan["why"]} == {z["zone"] for z in plan["zones"]}
     assert "Why there" in page and "A replay is no proof" in page
     for zone in plan["zones"]:

@@ -14,7 +14,7 @@ from winterrisk.reports.recovery_words import (
     hours_words,
     short,
 )
-from winterrisk.reports.why_words import effect_words, why_lines
+from winterrisk.reports.why_words import effect_words, kept_by_change, kept_words, why_lines
 
 
 def recovery_page(record: Mapping[str, Any]) -> str:
@@ -33,4 +33,6 @@ def recovery_page(record: Mapping[str, Any]) -> str:
     }
     page = made.get_template("recovery.html")
     title = f"{record['course']}, recovery plan of {short(record['on'])} {record['on'][:4]}"
-    return page.render(title=title, record=record, why=why_lines(record["why"]))
+    sizes = {zone["zone"]: zone["size_m2"] for zone in record["zones"]}
+    kept = [kept_words(row, record["units"]) for row in kept_by_change(record["why"], sizes)]
+    return page.render(title=title, record=record, why=why_lines(record["why"]), kept=kept)

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from winterrisk.reports.season_units import share_range, size_words
-from winterrisk.reports.why_words import effect_words
+from winterrisk.reports.why_words import kept_by_change, kept_words
 from winterrisk.reports.words import day_in_words, joined
 from winterrisk.thresholds import LABELS
 
@@ -17,8 +17,6 @@ SOURCES: Final = {
     "plugs": "by the outlook with plugs cut up to {day}",
     "outlook": "by the outlook for {day}; no plug or survey speaks for it yet",
 }
-WORST: Final = 3
-"""Zones whose cause is told on the terminal (judged; the page has all)."""
 BEST: Final = {
     "order": "ordering now is the cheapest on average",
     "plugs": "waiting for plugs is the cheapest on average",
@@ -157,14 +155,10 @@ def summary_lines(record: Row) -> tuple[str, ...]:
 
 
 def _why_lines(record: Row) -> list[str]:
-    """What would have helped most in each of the worst zones, one line each."""
-    best = {row["zone"]: row for row in reversed(record["why"])}
-    zones = [z["zone"] for z in record["zones"] if z["zone"] in best][:WORST]
-    return [
-        f"why {zone}: {best[zone]['words']}: {effect_words(best[zone]['chance'])} on the chance that more than "
-        "a quarter is dead"
-        for zone in zones
-    ]
+    """What would have helped most over all hurt zones, one line each."""
+    sizes = {zone["zone"]: zone["size_m2"] for zone in record["zones"]}
+    kept = kept_by_change(record["why"], sizes)
+    return [f"why there: {kept_words(row, record['units'])}" for row in kept]
 
 
 def unsure_lines(record: Row) -> tuple[str, ...]:
