@@ -120,6 +120,12 @@ def test_a_cover_brings_seed_up_earlier() -> None:
     assert (covered.dates.cover_on <= covered.dates.work).all()
 
 
+def test_no_cover_is_laid_on_soil_that_is_warm_already() -> None:
+    (zone,) = plan(damage("4 low", 0.7, 0.9), warmer=16.0).zones
+    assert "seed" in {o.means for o in zone.options}
+    assert "seed under a cover" not in {o.means for o in zone.options}
+
+
 def test_a_green_with_little_closed_opens_with_the_course() -> None:
     areas = {a.area: a for a in plan(damage("4 low", 0.7, 0.9), damage("8 edge", 0.3, 0.5)).areas}
     opening = course().calendar.on("opening", "2024-25")

@@ -26,6 +26,8 @@ SOWN = (
     "fine_fescue",
 )
 """Grasses that are sown; annual bluegrass comes by itself."""
+LEAST_UNDER_COVER = 5.0
+"""Days under a permeable cover below which it is not worth laying [d] (judged)."""
 HUNDRED = 100.0
 SHIPPING = 14
 """Days from an order to its work [d] (judged)."""
@@ -106,15 +108,23 @@ def options(
         hours = _each(dead, lambda area: area / HUNDRED * _mean(rows, "seed_hours"))
         by = order_by(course, "seed_order", winter, _early(seed_dates.work, first), on)
         found.append(Option("seed", grass, "g", grams, by, hours, seed_dates))
-        longer = _each(dead, lambda area: area / HUNDRED * (_mean(rows, "seed_hours") + hours_cover))
-        by = order_by(course, "seed_order", winter, _early(covered.work, first), on)
-        found.append(Option("seed under a cover", grass, "g", grams, by, longer, covered))
+        if _is_of_use(covered):
+            longer = _each(dead, lambda area: area / HUNDRED * (_mean(rows, "seed_hours") + hours_cover))
+            by = order_by(course, "seed_order", winter, _early(covered.work, first), on)
+            found.append(Option("seed under a cover", grass, "g", grams, by, longer, covered))
     if "sod" not in course.repair.without:
         square = _each(dead, lambda area: area * _mean(rows, "sod_waste"))
         hours = _each(dead, lambda area: area / HUNDRED * _mean(rows, "sod_hours"))
         by = order_by(course, "sod_order", winter, _early(sod_dates.work, first), on)
         found.append(Option("sod", "", "m2", square, by, hours, sod_dates))
     return tuple(found)
+
+
+def _is_of_use(covered: Dates) -> bool:
+    """Whether a cover would lie for some days in the middle spring: not where the soil is warm already."""
+    lies = np.asarray(covered.cover_off) - covered.work
+    known = lies[np.isfinite(lies)]
+    return bool(len(known)) and float(np.median(known)) >= LEAST_UNDER_COVER
 
 
 def _mean(rows: Mapping[str, Array | float], name: str) -> float:

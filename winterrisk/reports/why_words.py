@@ -63,10 +63,14 @@ def kept_by_change(rows: Sequence[Row], sizes: Mapping[str, float]) -> list[dict
 
 
 def kept_words(row: Row, units: str) -> str:
-    """'less annual bluegrass, in 14 zones: about 480 m² more alive (340 to 590)'; fewer where it would have hurt."""
+    """'less annual bluegrass, in 2 zones: about 80 m² more alive (40 m² to 90 m²)'; 'less' where it would hurt."""
     zones = f"in {row['zones']} zone{'' if row['zones'] == 1 else 's'}"
-    low, high = (_size(row[end], units) for end in ("low", "high"))
-    return f"{row['words']}, {zones}: about {_size(row['middle'], units)} more alive ({low} to {high})"
+    sign, word = (-1.0, "less") if row["middle"] < 0 else (1.0, "more")
+    low, high = sorted((sign * row["low"], sign * row["high"]))
+    about = size_words(sign * row["middle"], units)
+    return (
+        f"{row['words']}, {zones}: about {about} {word} alive ({_size(low, units)} to {_size(high, units)})"
+    )
 
 
 def _size(square_metres: float, units: str) -> str:
