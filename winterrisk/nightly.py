@@ -19,6 +19,7 @@ from winterrisk.column.unseen import with_unseen
 from winterrisk.column.zones import zones_days
 from winterrisk.course import Course, night_instant, read_course, replay_start, winter_end, winter_of
 from winterrisk.plugs.said import plugs_said
+from winterrisk.recovery.covers import covers_lying
 from winterrisk.sampling.decision_days import decision_days, speaks_until
 from winterrisk.science.faults import Fault, Refused
 from winterrisk.thresholds import Draws, Thresholds
@@ -214,10 +215,15 @@ def judged(
         outlook, course, record, stakes, weather.paths, on, until=until_day, growing=said.growing
     )
     zones = reports.zone_records(outlook, {v.label: v.area for v in course.zones()}, tonight, until)
+    lying = covers_lying(
+        zone_events(work, now), winter_days, now, course.timezone, work.thresholds.values, several.weight
+    )
+    pulled = {call.zone for call in plan.calls if call.kind == "pull"}
+    covers = reports.cover_notices(lying, course, weather.paths, on, work.thresholds.values, pulled)
     notices = reports.night_notices(
         on=np.datetime64(on, "D"), now=now, winter_days=winter_days, harm=harm,
         events=zone_events(work, now), before=before, refused=work.refused,
-        weather=(*weather.missed, *weather.lately()["words"]),
+        weather=(*weather.missed, *weather.lately()["words"]), covers=covers,
     )  # fmt: skip
     night = reports.night_record(
         course=course.place.name, on=on, winter=winter_of(on), version=version("winterrisk"), hindsight=hindsight,

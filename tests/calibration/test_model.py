@@ -26,7 +26,7 @@ def pieces_of(past, tables):
 
 
 def plain_log_likelihood(pasts, tables, draws, spread: float) -> float:
-    """One draw, zone, winter and member at a time, with the chapters below, no table and a fine sum over zone effects."""
+    """One draw, zone, winter and member at a time, no table and a fine sum over zone effects."""
     at = np.linspace(-6.0, 6.0, 241) if spread else np.zeros(1)
     share = np.exp(-0.5 * at**2) / np.exp(-0.5 * at**2).sum()
     items = evidence(tables.plugs, tables.looks, tables.batches, values=VALUES)

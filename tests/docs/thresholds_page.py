@@ -9,6 +9,7 @@ HEADINGS = {
     "column": "What acts on the column (drawn for each possible winter)",
     "dose": "What acts on the doses (drawn for each possible winter)",
     "chance": "What acts on the chances and the reading of plugs (a value each threshold draw; learned where said)",
+    "recovery": "What acts on recovery, covers and crew (drawn for each spring)",
 }
 
 

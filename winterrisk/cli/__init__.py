@@ -13,8 +13,10 @@ from winterrisk.cli import (
     decide,
     new,
     nightly,
+    note,
     observe,
     plug,
+    recovery,
     season,
     skill,
     survey,
@@ -46,6 +48,8 @@ app.command()(backcast.backcast)
 app.command(cls=NegativeNumbers)(tune.tune)
 app.command()(season.season)
 app.command()(skill.skill)
+app.command()(note.note)
+app.command()(recovery.recovery)
 app.command()(weather.weather)
 
 

@@ -15,6 +15,7 @@ def check(folder: Annotated[Path, typer.Argument(help="Course folder, with cours
     """
     from winterrisk.book import refused_notes
     from winterrisk.course import Doubt, doubts, read_course, record_doubts
+    from winterrisk.recovery.read_cover_doubts import cover_doubts
 
     course = read_course(folder)
     areas, zones = len(course.areas), len(course.zones())
@@ -27,6 +28,8 @@ def check(folder: Annotated[Path, typer.Argument(help="Course folder, with cours
         from winterrisk.weather import read_course_station
 
         for doubt in record_doubts(read_course_station(course)):
+            print(doubt)
+        for doubt in cover_doubts(course):
             print(doubt)
     else:
         print(

@@ -6,7 +6,7 @@ from winterrisk.course import winter_start
 from winterrisk.science.faults import Fault, Refused
 
 
-def day_of(text: str) -> dt.date:
+def day_of(text: str, option: str = "--on") -> dt.date:
     """The date typed as 2025-02-26.
 
     Raises:
@@ -16,7 +16,7 @@ def day_of(text: str) -> dt.date:
         return dt.date.fromisoformat(text)
     except ValueError:
         raise Refused(
-            Fault("--on", repr(text), "a date such as 2025-02-26", "write year-month-day")
+            Fault(option, repr(text), "a date such as 2025-02-26", "write year-month-day")
         ) from None
 
 

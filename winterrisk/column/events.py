@@ -194,9 +194,18 @@ def _no_ice(column: NDArray[np.float64], layers: NDArray[np.float64]) -> None:
         column[slot] = 0.0
 
 
+def cover_named(said: str) -> str:
+    """The kind of cover that a person's words mean; permeable where they name none."""
+    return next((n for n in COVERS if n in said.lower() and n != "permeable"), "permeable")
+
+
+def cover_seals(said: str) -> bool:
+    """Whether a cover so described shuts the turf off from the air."""
+    return COVERS[cover_named(said)][3] > 0.0
+
+
 def _cover(column: NDArray[np.float64], kind: str) -> None:
-    said = kind.lower()
-    name = next((n for n in COVERS if n in said and n != "permeable"), "permeable")
+    name = cover_named(kind)
     column[at.COVER_R], column[at.COVER_SHEDS], column[at.COVER_SUN], column[at.COVER_SEALS] = COVERS[name]
 
 

@@ -28,6 +28,8 @@ from winterrisk.course.sections import (
     PastInjury,
     Person,
     PlugRoom,
+    Reopening,
+    Repair,
     TurfSection,
 )  # fmt: skip
 from winterrisk.course.station import Station
@@ -61,6 +63,8 @@ class Course(Section):
     people: tuple[Person, ...] = said("who gets messages", ())
     money: Money = said("what things cost")
     calendar: SeasonDates = said("dates that decide")
+    repair: Repair = said("how dead turf is brought back", Repair())
+    reopening: Reopening = said("rules for giving a green back to play", Reopening())
     checks: Checks = said("strips left untreated", Checks())
     past_injury: tuple[PastInjury, ...] = said("zones hurt in earlier winters", ())
 

@@ -19,6 +19,15 @@ Cause = Annotated[
     FORGIVING,
 ]  # fmt: skip
 
+SeedGrass = Annotated[
+    Literal[
+        "creeping_bent", "velvet_bent", "colonial_bent", "perennial_ryegrass", "kentucky_bluegrass",
+        "fine_fescue",
+    ],
+    FORGIVING,
+]  # fmt: skip
+Means = Annotated[Literal["plugs", "seed", "sod"], FORGIVING]
+
 
 def _date(value: object) -> object:
     if type(value) is date:
@@ -99,6 +108,27 @@ class Crew(Section):
     days: Annotated[tuple[Day, ...], Field(min_length=1)] = said(
         "days somebody works", ("Mon", "Tue", "Wed", "Thu", "Fri")
     )
+
+
+class Repair(Section):
+    """How dead turf is brought back here."""
+
+    seed: SeedGrass | None = said(
+        "grass that is sown; left out = the sown grass with the largest share of the zone, else creeping bent",
+        None,
+    )
+    without: tuple[Means, ...] = said("what cannot be had here", ())
+
+
+class Reopening(Section):
+    """Your rules for giving a green back to play; change them freely."""
+
+    hole_locations: Whole = number("hole locations a green needs to be open", 1, 40, "", 8)
+    few_locations: Whole = number("hole locations with which it opens on some days", 1, 40, "", 5)
+    distance: Number = number("least distance of a hole from closed turf; 25 ft are 7.6 m", 0, 30, "m", 7.6)
+    cover: Number = number("cover of new turf at which it carries play", 0.3, 1, "", 0.9)
+    edge: Number = number("least distance of a hole from the edge of the green", 0, 10, "m", 3.0)
+    spacing: Number = number("distance between hole locations", 1, 20, "m", 5.0)
 
 
 class Absence(Section):

@@ -149,6 +149,12 @@ step = "hourly"         # or "daily"
 #sod_order = "{sod}"
 #opening = "{opening}"
 
+# Your rules for giving a hurt green back to play (winterrisk recovery FOLDER).
+#[reopening]
+#hole_locations = 8
+#distance = 7.6          # m from closed turf to a hole; 25 ft
+#cover = 0.9             # of new turf
+
 # One entry for each zone hurt in an earlier winter; also dead = 0.0 for a bad winter it came through.
 #[[past_injury]]
 #winter = "2022-23"

@@ -42,6 +42,9 @@ def headline(night: Night) -> str:
             parts.append(f"{verb} by {_day(calls[0]['by'])}: {places}.")
     if night["cannot_say"]:
         parts.insert(0, _cannot_say(night))
+    dangers = [n["zone"] for n in night["data"].get("notices", ()) if n["kind"] == "cover_danger"]
+    if dangers:
+        parts.insert(0, f"AIR UNDER THE SEALED COVER TODAY: {joined(dangers)}, laid on unfrozen ground.")
     if not parts:
         parts.append(f"Nothing to do on {_day(night['on'])}: no look and no plug would change a decision.")
     return shortened(seven_bit(" ".join(parts)), HEADLINE_LENGTH)
@@ -66,7 +69,7 @@ def body(night: Night) -> str:
     pieces.append((0, _data(night)))
     if main:
         pieces.append((1, f"If you do nothing: {_otherwise(main)}"))
-    pieces += [(2, f"{_sentence(n['text'])}") for n in _told(night)]
+    pieces += [(0 if n["kind"] == "cover_danger" else 2, _sentence(n["text"])) for n in _told(night)]
     if night["changed_since"]:
         pieces.append((3, f"Since last night: {night['changed_since'][0]}."))
     if main and main["kind"] in SAFETY:

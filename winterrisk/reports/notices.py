@@ -10,7 +10,16 @@ import xarray as xr
 from winterrisk.reports.notices_seen import Notice, conflicts, corrected
 from winterrisk.reports.notices_turf import guards, hardening, judged_only
 
-IN_THE_MESSAGE = ("refused", "conflict", "corrected", "spring_guard", "hardening", "weather")
+IN_THE_MESSAGE = (
+    "cover_danger",
+    "refused",
+    "conflict",
+    "corrected",
+    "cover",
+    "spring_guard",
+    "hardening",
+    "weather",
+)
 """Kinds that go into the message, the most pressing first; the page has all."""
 
 
@@ -24,15 +33,17 @@ def night_notices(
     before: Mapping[str, Any] | None,
     refused: Sequence[str] = (),
     weather: Sequence[str] = (),
+    covers: Sequence[Notice] = (),
 ) -> list[Notice]:
     """Notices of one night as rows kind, zone (empty for several), text; the most pressing first.
 
     Args:
         on: the date; now: UTC instant of the night. events: zone -> what was seen and done by then.
         before: the record of the last night. refused: lines of notes that were not understood.
-        weather: what the checks of the weather found, one line each.
+        weather: what the checks of the weather found, one line each. covers: of `cover_notices`.
     """
     found = [
+        *covers,
         *({"kind": "refused", "zone": "", "text": line} for line in refused),
         *conflicts(events, now),
         *corrected(events, before, now),

@@ -3,7 +3,7 @@
 | file | holds |
 |---|---|
 | row | Row: value, range, source, where it acts |
-| column_rows, dose_rows, chance_rows, plug_rows | the rows |
+| column_rows, dose_rows, chance_rows, plug_rows, recovery_rows | the rows |
 | table | all rows by key |
 | thresholds | Thresholds value and its draws |
 | read_thresholds | the adopted version of a course folder |

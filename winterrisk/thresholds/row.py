@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from scipy.special import expit, logit, ndtr, ndtri
 
 Shape = Literal["fixed", "uniform", "loguniform", "normal", "lognormal", "logit"]
-Acts = Literal["column", "dose", "chance"]
+Acts = Literal["column", "dose", "chance", "recovery"]
 
 
 @dataclass(frozen=True)

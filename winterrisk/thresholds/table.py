@@ -1,4 +1,4 @@
-"""The one table of parameters: every row of the column, the doses, the chances and the plugs."""
+"""The one table of parameters: every row of the column, the doses, the chances, the plugs and recovery."""
 
 from collections.abc import Mapping
 from types import MappingProxyType
@@ -8,6 +8,7 @@ from winterrisk.thresholds.chance_rows import CHANCE_ROWS
 from winterrisk.thresholds.column_rows import COLUMN_ROWS
 from winterrisk.thresholds.dose_rows import DOSE_ROWS
 from winterrisk.thresholds.plug_rows import PLUG_ROWS
+from winterrisk.thresholds.recovery_rows import RECOVERY_ROWS
 from winterrisk.thresholds.row import Row
 
 
@@ -21,7 +22,7 @@ def _table(*groups: tuple[Row, ...]) -> Mapping[str, Row]:
     return MappingProxyType(rows)
 
 
-TABLE: Final = _table(COLUMN_ROWS, DOSE_ROWS, CHANCE_ROWS, PLUG_ROWS)
+TABLE: Final = _table(COLUMN_ROWS, DOSE_ROWS, CHANCE_ROWS, PLUG_ROWS, RECOVERY_ROWS)
 """Key -> Row, in reading order."""
 
 LEARNED: Final = tuple(key for key, row in TABLE.items() if row.learned)

@@ -1,0 +1,7 @@
+"""Lets the tests of this folder import what they share."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
+sys.path.insert(0, str(Path(__file__).parents[1] / "story"))

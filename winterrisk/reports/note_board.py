@@ -1,0 +1,153 @@
+"""A draft for owner or committee: what is known, what it may cost, what is proposed and by when."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from winterrisk.reports.note_facts import NoteFacts
+from winterrisk.reports.note_gate import passed
+from winterrisk.reports.note_words import about, between, counted, greens
+from winterrisk.reports.recovery_words import amount_words, hours_words, money_words
+from winterrisk.reports.season_units import share_range
+from winterrisk.reports.words import chance_in_words, joined
+
+Row = Mapping[str, Any]
+MOST_ROWS = 6
+"""Zones in the table of decisions; more are counted (judged: what a committee reads)."""
+BEST = {
+    "order": "order now",
+    "plugs": "wait for plugs, then decide",
+    "never": "order nothing yet",
+}
+
+
+def board_note(facts: NoteFacts, plan: Row) -> str:
+    """The draft as Markdown; words of loss only where a plug or a survey shows it, days only as ranges.
+
+    Args:
+        plan: record of the recovery plan of the same day.
+    """
+    head = [f"# {facts.course.place.name}: the greens and the decisions ahead"]
+    if facts.course.place.invented:
+        head.append("Invented course, people and weather.")
+    blocks = [
+        ("What is known", _known(facts)),
+        ("What we ask you to decide", _decide(facts, plan)),
+        ("When greens may be played", _when(facts, plan)),
+        ("What is not known", _unknown(facts, plan)),
+    ]
+    parts = list(head)
+    for title, lines in blocks:
+        told = passed(lines, bool(facts.evidence), facts.names)
+        if told:
+            parts.append(f"## {title}")
+            parts += _joined(told)
+    return "\n\n".join(parts) + "\n"
+
+
+def _joined(lines: list[str]) -> list[str]:
+    """Lines as blocks: rows of a list or a table stand together."""
+    blocks: list[str] = []
+    for line in lines:
+        mark = line[:1] if line[:1] in "-|" else ""
+        if blocks and mark and blocks[-1].splitlines()[-1].startswith(mark):
+            blocks[-1] += f"\n{line}"
+        else:
+            blocks.append(line)
+    return blocks
+
+
+def _known(facts: NoteFacts) -> list[str]:
+    lines = [
+        f"Looked at on {counted(facts.looks, 'day')} this winter; {counted(facts.plugs, 'plug')} cut and grown indoors."
+    ]
+    if facts.damage is not None and facts.evidence:
+        share = share_range(facts.damage["low"], facts.damage["high"])
+        lines.append(
+            f"The spring survey found {share} of the turf on the greens surveyed dead "
+            f"({facts.damage['surveyed']} of {facts.damage['zones']} zones surveyed)."
+        )
+    for row in facts.failed:
+        lines.append(f"- {row['zone']}: {row['words']}")
+    sound = [z for z in dict.fromkeys(row["zone"] for row in facts.thrived) if z not in facts.evidence]
+    if sound:
+        lines.append(
+            f"All plugs of a round greened up: {joined(sound)}. A plug speaks only for what came before it was cut."
+        )
+    if facts.growing:
+        lines.append(f"{counted(facts.growing, 'plug')} still growing without a verdict.")
+    if not facts.evidence:
+        lines.append("No plug and no survey shows that turf failed; it is too early to say more.")
+    return lines
+
+
+def _option(zone: Row) -> Row:
+    """The option proposed for a zone."""
+    found: Row = next(o for o in zone["options"] if o["means"] == zone["proposed"])
+    return found
+
+
+def _decide(facts: NoteFacts, plan: Row) -> list[str]:
+    chosen = [zone for zone in plan["zones"] if not facts.evidence or zone["zone"] in facts.evidence]
+    if not chosen:
+        return ["Nothing has to be ordered on what is known."]
+    lines = ["| zone | likely to need seed or sod | proposed | order | expected cost: order, or nothing |"]
+    lines.append("|---|---|---|---|---|")
+    for zone in chosen[:MOST_ROWS]:
+        option = _option(zone)
+        need = (
+            "yes, surveyed"
+            if zone["source"] == "survey"
+            else chance_in_words(zone["chance"]["middle"], zone["chance"]["low"], zone["chance"]["high"])
+        )
+        amount = amount_words(option, plan["units"]) if facts.evidence else ""
+        proposed = f"{option['means']}{f': {amount}' if amount else ''}"
+        order = (
+            "" if option["order_by"] is None else between(plan["on"], option["order_by"], plan["last_day"])
+        )
+        cost = zone["cost"]
+        money = f"{money_words(cost['order'], plan['currency'])} or {money_words(cost['never'], plan['currency'])}"
+        lines.append(f"| {zone['zone']} | {need} | {proposed} | {order} | {money}: {BEST[cost['best']]} |")
+    if len(chosen) > MOST_ROWS:
+        lines.append(f"And {len(chosen) - MOST_ROWS} more with less turf at stake.")
+    if not facts.evidence:
+        lines.append("None of this is shown by a plug yet: plugs first, then the order.")
+        return lines
+    hours = [sum(_option(zone)["hours"][i] for zone in chosen) for i in range(3)]
+    people = counted(plan["people"], "person").replace("persons", "people")
+    lines.append(f"Work of what is proposed here: {hours_words(hours)} for {people}.")
+    return lines
+
+
+def _when(facts: NoteFacts, plan: Row) -> list[str]:
+    opening = facts.course.calendar.on("opening", facts.winter)
+    lines = [f"The course is planned to open {about(opening)}."] if opening > facts.on else []
+    wanted = plan["rules"]["hole_locations"]
+    for area in plan["areas"] if facts.evidence else []:
+        if area["area"] not in facts.areas:
+            continue
+        name = greens(facts, [area["area"]])
+        if not area["closed"] or area["hole_locations"] >= wanted:
+            lines.append(f"- {name}: open with the course, {area['hole_locations']} hole locations left")
+            continue
+        few, whole = (
+            between(area[n]["p10"], area[n]["p90"], plan["last_day"]) for n in ("some_days", "open")
+        )
+        days = whole if few == whole else f"on some days {few}; wholly {whole}"
+        lines.append(f"- {name}: {days}")
+    if lines:
+        lines.append(
+            f"Days are ranges over {counted(plan['springs'], 'past spring')} of the station; weather decides. "
+            f"Rules: {wanted} hole locations, {plan['rules']['distance_m']:g} m from closed turf, "
+            f"{100 * plan['rules']['cover']:.0f} % cover."
+        )
+    return lines
+
+
+def _unknown(facts: NoteFacts, plan: Row) -> list[str]:
+    lines = []
+    if plan["unsure"]:
+        count = counted(len(plan["unsure"]), "zone")
+        lines.append(f"{count} cannot be judged without looks or plugs; we look there next.")
+    if facts.damage is None:
+        lines.append("No spring survey yet: how the greens really are is seen at green-up.")
+    return lines

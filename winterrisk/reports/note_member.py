@@ -1,0 +1,99 @@
+"""A draft for members: what was done, what it showed, what comes next, in 150 words at the most."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from winterrisk.reports.note_facts import NoteFacts
+from winterrisk.reports.note_gate import passed
+from winterrisk.reports.note_words import about, between, counted, greens
+from winterrisk.reports.season_units import share_range
+
+MOST_WORDS: Final = 150
+MOST_AREAS: Final = 3
+"""Areas whose days are told one by one; of more the earliest and the latest (judged)."""
+
+
+def member_note(facts: NoteFacts, plan: Mapping[str, Any] | None) -> str:
+    """The draft as Markdown; words of loss only where a plug or a survey shows it, days only as ranges.
+
+    Args:
+        plan: record of the recovery plan of the same day; None where there is no evidence to plan for.
+    """
+    lines = [*_done(facts), *_found(facts), *_next(facts, plan)]
+    told = passed(lines, bool(facts.evidence), facts.names)
+    head = [f"# {facts.course.place.name}: how the greens are coming through winter"]
+    if facts.course.place.invented:
+        head.append("Invented course and people.")
+    while _words(head + told) > MOST_WORDS and len(told) > 1:
+        told.pop(-2)
+    return "\n\n".join([*head, *told]) + "\n"
+
+
+def _words(lines: list[str]) -> int:
+    return len(" ".join(lines).split())
+
+
+def _done(facts: NoteFacts) -> list[str]:
+    looked = f"We have been out to look on {counted(facts.looks, 'day')} this winter"
+    if not facts.looks:
+        looked = "We have not yet been able to look at the turf this winter"
+    if not facts.plugs:
+        return [f"{looked}."]
+    return [f"{looked}, and cut {counted(facts.plugs, 'small plug')} of turf to grow indoors."]
+
+
+def _found(facts: NoteFacts) -> list[str]:
+    found = []
+    if facts.damage is not None and facts.evidence:
+        share = share_range(facts.damage["low"], facts.damage["high"])
+        found.append(f"The spring survey found {share} of the turf on the greens surveyed dead after winter.")
+    elif facts.failed:
+        areas = dict.fromkeys(row["zone"] for row in facts.failed)
+        where = greens(facts, dict.fromkeys(facts.course.zone(z).area for z in areas))
+        found.append(
+            f"Some plugs from {where} did not come back: part of the turf in those spots was lost to winter."
+        )
+    elif facts.thrived and not facts.growing:
+        found.append("Every plug judged so far has greened up. Weather to come can still change that.")
+    else:
+        found.append("It is too early to say how the greens have come through.")
+    if facts.growing:
+        found.append(
+            f"{counted(facts.growing, 'plug')} {'is' if facts.growing == 1 else 'are'} still growing; "
+            "we report when they have shown what they can."
+        )
+    return found
+
+
+def _next(facts: NoteFacts, plan: Mapping[str, Any] | None) -> list[str]:
+    opening = facts.course.calendar.on("opening", facts.winter)
+    told = []
+    if plan is not None and facts.evidence:
+        told.append("We seed or sod the thin spots as the soil warms.")
+        told += _reopening(facts, plan)
+    elif opening > facts.on:
+        told.append(f"We plan to open {about(opening)}.")
+    told.append("Please keep off greens that are frosted or soft. Thank you for your patience.")
+    return told
+
+
+def _reopening(facts: NoteFacts, plan: Mapping[str, Any]) -> list[str]:
+    late = [
+        area
+        for area in plan["areas"]
+        if area["area"] in facts.areas
+        and area["closed"]
+        and area["hole_locations"] < plan["rules"]["hole_locations"]
+    ]
+    if not late:
+        return []
+    last = plan["last_day"]
+    if len(late) <= MOST_AREAS:
+        days = "; ".join(
+            f"{greens(facts, [a['area']])} {between(a['open']['p10'], a['open']['p90'], last)}" for a in late
+        )
+    else:
+        firsts = [a["open"]["p10"] or last for a in late]
+        lasts = [a["open"]["p90"] or last for a in late]
+        days = f"{greens(facts, [a['area'] for a in late])} {between(min(firsts), max(lasts), last)}"
+    return [f"As past springs went, expect to play {days}; the weather decides."]

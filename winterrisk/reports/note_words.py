@@ -1,0 +1,44 @@
+"""Turns of phrase that both notes share: days as ranges, greens by name, what was looked at."""
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from typing import Any, Final
+
+from winterrisk.reports.note_facts import NoteFacts
+from winterrisk.reports.recovery_words import short
+from winterrisk.reports.words import joined
+
+Row = Mapping[str, Any]
+EITHER_WAY: Final = dt.timedelta(days=7)
+"""Half width of the range in which a planned day is told [d] (judged)."""
+
+
+def between(first: str | None, last: str | None, last_day: str) -> str:
+    """A range of days: 'between 6 and 31 May', 'after 27 Oct'; never one day alone."""
+    if first is None:
+        return f"after {short(last_day)}"
+    start = dt.date.fromisoformat(first)
+    end = dt.date.fromisoformat(last or last_day)
+    end = max(end, start + dt.timedelta(days=1))
+    day = short(first).split(" ")[0] if (start.year, start.month) == (end.year, end.month) else short(first)
+    return f"between {day} and {short(end.isoformat())}"
+
+
+def about(day: dt.date) -> str:
+    """A planned day as the fortnight round it."""
+    return between((day - EITHER_WAY).isoformat(), (day + EITHER_WAY).isoformat(), day.isoformat())
+
+
+def greens(facts: NoteFacts, areas: Iterable[str]) -> str:
+    """Areas as they are spoken of: 'green 4', 'greens 4 and 7', 'green 4 and nursery nursery'."""
+    names = list(areas)
+    kinds = {facts.course.area(name).kind for name in names}
+    if len(kinds) == 1:
+        kind = kinds.pop()
+        return f"{kind}{'s' if len(names) > 1 else ''} {joined(names)}"
+    return joined([f"{facts.course.area(name).kind} {name}" for name in names])
+
+
+def counted(number: int, what: str) -> str:
+    """'1 plug', '12 plugs'."""
+    return f"{number} {what}{'' if number == 1 else 's'}"
