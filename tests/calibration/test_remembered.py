@@ -78,10 +78,10 @@ def test_a_survey_in_the_book_stands_before_memory(tmp_path: Path) -> None:
 
 
 def test_memory_moves_a_fit_less_than_a_survey_does_and_is_named(tmp_path: Path) -> None:
-    past = [winter("2022-23", {"4 low": 2.0, "4 ridge": 1.7})]
-    hurt = course(tmp_path, ("2022-23", "low", 0.02), ("2022-23", "ridge", 0.02))
+    past = [winter("2022-23", {"4 low": 1.0, "4 ridge": 0.9})]
+    hurt = course(tmp_path, ("2022-23", "low", 0.95), ("2022-23", "ridge", 0.95))
     remembered = with_remembered(book([], []).surveys, hurt)
-    surveyed = remembered.assign(id=[1, 2], dead_low=0.005, dead_high=0.05)
+    surveyed = remembered.assign(id=[1, 2], dead_low=0.9, dead_high=1.0)
     found = [
         fit(
             Thresholds.defaults(), past, book([], []).plugs, table, ("memory",),
@@ -89,12 +89,12 @@ def test_memory_moves_a_fit_less_than_a_survey_does_and_is_named(tmp_path: Path)
         )
         for table in (remembered, surveyed)
     ]  # fmt: skip
-    assert found[0].learned[0].moved > 0.3, "turf that came through long ice stands more than the table says"
+    assert found[0].learned[0].moved < -0.3, "turf dead after short ice stands less than the table says"
     assert found[0].remembered == 2 and found[1].remembered == 0
     assert found[0].used == {"survey remembered 2022-23 4 low", "survey remembered 2022-23 4 ridge"}
     assert "2 of the surveys are remembered winters" in fit_text(found[0])
     assert "remembered" not in fit_text(found[1])
-    assert found[0].values[ICE] < found[1].values[ICE]
+    assert found[0].values[ICE] > found[1].values[ICE]
 
 
 def test_the_sample_remembers_winters_before_its_record_and_says_they_are_left_out(sample: Path) -> None:
