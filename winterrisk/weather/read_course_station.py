@@ -1,6 +1,7 @@
 """The station that a course names, read as its course file says."""
 
-from typing import TYPE_CHECKING
+import hashlib
+from typing import TYPE_CHECKING, Final
 
 import xarray as xr
 
@@ -12,6 +13,10 @@ if TYPE_CHECKING:
 
 PLACED = ("latitude", "longitude", "elevation")
 """Where a station stands, as far as the course file says."""
+
+_LAST_READ: Final[dict[str, xr.Dataset]] = {}
+MOST_KEPT: Final = 4
+"""Files kept in memory: a night reads each twice, once for the archive and once to look at."""
 
 
 def read_course_station(course: "Course") -> xr.Dataset:
@@ -28,9 +33,24 @@ def read_course_station(course: "Course") -> xr.Dataset:
 def read_station_file(course: "Course", station: "StationFile") -> xr.Dataset:
     """Weather of one of the course's station files (time); daily ones carry the hour at which their day ends.
 
+    The same bytes under the same description are worked once.
+
     Raises:
         WeatherError: one line a fault.
     """
+    path = course.folder / station.file
+    if not path.is_file():
+        return _read(course, station)
+    told = f"{path.name} {station!r} {course.timezone} {course.gauge.day_ends}"
+    key = hashlib.sha256(told.encode() + path.read_bytes()).hexdigest()
+    raw = _LAST_READ.pop(key, None)
+    _LAST_READ[key] = _read(course, station) if raw is None else raw
+    while len(_LAST_READ) > MOST_KEPT:
+        _LAST_READ.pop(next(iter(_LAST_READ)))
+    return _LAST_READ[key].copy(deep=True)
+
+
+def _read(course: "Course", station: "StationFile") -> xr.Dataset:
     columns: dict[str, object] = {"time": station.columns.time, **station.columns.written()}
     raw = read_station(
         course.folder / station.file,

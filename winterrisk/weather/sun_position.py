@@ -1,5 +1,6 @@
 """Where the sun stands in the middle of each hour."""
 
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -14,6 +15,9 @@ Array = NDArray[np.float64]
 AIR_TEMPERATURE: Final = 5.0
 """Air temperature for the refraction of the sun's light [degC] (judged; 40 degrees change it by 0.1 degree at
 the horizon)."""
+HALF_AN_HOUR: Final = np.timedelta64(30, "m")
+YEARS_KEPT: Final = 64
+"""Calendar years whose sun is kept in memory (140 kB each): a night asks for the same hours again and again."""
 
 
 def sun_at(
@@ -49,9 +53,32 @@ def sun_position(
 
     Args:
         times (time): UTC, start of the hour; the rest as in `sun_at`.
+
+    Whole hours are worked once a calendar year and place, to the same bits.
     """
-    middle = np.asarray(times).astype("datetime64[ns]") + np.timedelta64(30, "m")
-    return sun_at(middle, latitude, longitude, elevation)
+    hours = np.asarray(times).astype("datetime64[ns]")
+    whole = hours.astype("datetime64[h]")
+    if not np.array_equal(whole, hours):
+        return sun_at(hours + HALF_AN_HOUR, latitude, longitude, elevation)
+    years = whole.astype("datetime64[Y]")
+    height, azimuth = np.empty(len(whole)), np.empty(len(whole))
+    for year in np.unique(years):
+        there = years == year
+        at = (whole[there] - year.astype("datetime64[h]")).astype(np.int64)
+        known = _year_of_sun(int(year.astype(np.int64)), latitude, longitude, elevation)
+        height[there], azimuth[there] = known[0][at], known[1][at]
+    return height, azimuth
+
+
+@lru_cache(maxsize=YEARS_KEPT)
+def _year_of_sun(year: int, latitude: float, longitude: float, elevation: float) -> tuple[Array, Array]:
+    """Elevation and azimuth in the middle of every hour of a calendar year, counted from 1970."""
+    first = np.datetime64(year, "Y")
+    hours = np.arange(first.astype("datetime64[h]"), (first + 1).astype("datetime64[h]"))
+    found = sun_at(hours.astype("datetime64[ns]") + HALF_AN_HOUR, latitude, longitude, elevation)
+    for values in found:
+        values.flags.writeable = False
+    return found
 
 
 def solar_hours(times: NDArray[np.datetime64], longitude: float) -> Array:
