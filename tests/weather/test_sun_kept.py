@@ -10,7 +10,8 @@ PLACES = [(46.6, -95.0, 380.0), (69.65, 18.96, 10.0), (45.5, -73.6, 30.0)]
 
 @pytest.mark.parametrize("place", PLACES)
 @pytest.mark.parametrize(
-    ("first", "hours"), [("2023-12-30T05", 99), ("2024-02-28T00", 49), ("2024-08-01T04", 1500), ("2025-01-01T00", 1)]
+    ("first", "hours"),
+    [("2023-12-30T05", 99), ("2024-02-28T00", 49), ("2024-08-01T04", 1500), ("2025-01-01T00", 1)],
 )
 def test_kept_hours_are_the_same_bits(place: tuple[float, float, float], first: str, hours: int) -> None:
     times = np.datetime64(first, "h") + np.arange(hours)
