@@ -1,5 +1,7 @@
 """The course's likelihood against plain arithmetic with the product's own kill formulae and evidence."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from courses import ICE, add_plug, add_survey, book, seen, truth, winter
@@ -9,6 +11,7 @@ from winterrisk import hazards
 from winterrisk.calibration.likelihood_table import likelihood_table, looked_up, rho_cell, share_cell
 from winterrisk.calibration.model import course_model, rows_of_chance
 from winterrisk.calibration.pieces import pieces
+from winterrisk.calibration.zone_effect import ZONE_SPREAD, zone_effect
 from winterrisk.plugs import evidence
 from winterrisk.risk.combine import dead_share
 from winterrisk.risk.survey import survey_log_likelihood
@@ -27,7 +30,7 @@ def pieces_of(past, tables):
 
 def plain_log_likelihood(pasts, tables, draws, spread: float) -> float:
     """One draw, zone, winter and member at a time, no table and a fine sum over zone effects."""
-    at = np.linspace(-6.0, 6.0, 241) if spread else np.zeros(1)
+    at = np.linspace(-4.8, 4.8, 33) if spread else np.zeros(1)
     share = np.exp(-0.5 * at**2) / np.exp(-0.5 * at**2).sum()
     items = evidence(tables.plugs, tables.looks, tables.batches, values=VALUES)
     total = 0.0
@@ -57,29 +60,48 @@ def plain_log_likelihood(pasts, tables, draws, spread: float) -> float:
     return total
 
 
-# 0.01 = the tables' interpolation; 0.1 = five points for a normal spread; the values spread over several units
-@pytest.mark.parametrize(("spread", "near"), [(0.0, 0.01), (0.2, 0.1)])
-def test_course_likelihood_is_the_log_of_the_mean_over_members_and_zone_effects(
-    spread: float, near: float
-) -> None:
+def two_winters(plugs: int, spread: float):
+    """Two winters of two zones, what was found in them, and the model with this spread between zones."""
     doses = {"1 low": 1.4, "2 low": 0.9}
     pasts = [
         winter(name, doses, members=5, spread=0.4, wet={"1 low": 1.0}) for name in ("2022-23", "2023-24")
     ]
-    tables = seen(pasts, truth(ice=1.0), "two zones", plugs=2)
-    values = {**VALUES, "ice_zone_spread": spread}
+    tables = seen(pasts, truth(ice=1.0), "two zones", plugs=plugs)
+    values = {**VALUES, ZONE_SPREAD: spread}
     found, _ = pieces(
         pasts, tables.plugs, tables.surveys, looks=tables.looks, batches=tables.batches, values=values
     )
-    model = course_model(pasts, found, ROWS, values)
-    z = np.random.default_rng(5).standard_normal((3, len(ROWS)))
-    wanted = np.zeros(3)
-    for k in range(3):
+    return pasts, tables, values, course_model(pasts, found, ROWS, values)
+
+
+# 0.01 = the tables' interpolation; the values themselves spread over several units
+@pytest.mark.parametrize("spread", [0.0, 0.2])
+def test_course_likelihood_is_the_log_of_the_mean_over_members_and_zone_effects(spread: float) -> None:
+    pasts, tables, values, model = two_winters(2, spread)
+    fine = replace(model, effect=zone_effect(spread, points=33, step=0.3))
+    z = np.random.default_rng(5).standard_normal((1 if spread else 3, len(ROWS)))
+    wanted = np.zeros(len(z))
+    for k in range(len(z)):
         draws = {key: np.array([value]) for key, value in values.items()}
         draws |= {name: TABLE[name].quantile(ndtr(z[k : k + 1, i])) for i, name in enumerate(ROWS)}
         wanted[k] = plain_log_likelihood(pasts, tables, draws, spread)
-    assert model.log_likelihood(z) == pytest.approx(wanted, abs=near)
-    assert np.ptp(wanted) > 0.5
+    assert fine.log_likelihood(z) == pytest.approx(wanted, abs=0.01)
+    assert spread or np.ptp(wanted) > 0.5
+
+
+@pytest.mark.parametrize("plugs", [2, 8])
+def test_few_points_of_zone_effects_do_for_many(plugs: int) -> None:
+    """Against 81 points: a tenth of a log unit where the posterior lies, and its mean where it was."""
+    *_, model = two_winters(plugs, 0.2)
+    z = 0.6 * np.random.default_rng(6).standard_normal((400, len(ROWS)))
+    few, many = (
+        replace(model, effect=effect).log_likelihood(z)
+        for effect in (model.effect, zone_effect(0.2, points=81, step=0.12))
+    )
+    share, other = (np.exp(v - v.max()) / np.exp(v - v.max()).sum() for v in (many, few))
+    off = few - many - share @ (few - many)
+    assert np.sqrt(share @ off**2) < 0.1
+    assert np.abs((other - share) @ z).max() < 0.02
 
 
 def test_a_table_gives_the_likelihood_between_its_points() -> None:

@@ -275,8 +275,11 @@ def _split(
     values: Mapping[str, float],
     held: Values,
 ) -> _Doses:
-    """Doses whose chance depends on a sampled row are kept; the others are worked out once and for all."""
-    moving = {h: d for h, d in doses.items() if rows & rows_of_chance(h, species, d, values)}
+    """Doses whose chance depends on a sampled row, or on the zone, are kept; the others are worked out once for all."""
+    zones_differ = {ICE} if values[ZONE_SPREAD] > 0.0 else set()
+    moving = {
+        h: d for h, d in doses.items() if h in zones_differ or rows & rows_of_chance(h, species, d, values)
+    }
     still = {h: d for h, d in doses.items() if h not in moving}
     no_background = {**held, BACKGROUND: np.zeros(1)}
     living = 1.0 - dead_of_species(still, species, no_background)[:, 0]
