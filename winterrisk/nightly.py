@@ -20,7 +20,7 @@ from winterrisk.column.zones import zones_days
 from winterrisk.course import Course, night_instant, read_course, replay_start, winter_end, winter_of
 from winterrisk.plugs.said import plugs_said
 from winterrisk.recovery.covers import covers_lying
-from winterrisk.sampling.decision_days import decision_days, speaks_until
+from winterrisk.sampling.decision_days import cutting_days, decision_days, speaks_until
 from winterrisk.science.faults import Fault, Refused
 from winterrisk.thresholds import Draws, Thresholds
 from winterrisk.weather.course_weather import CourseWeather
@@ -205,15 +205,17 @@ def judged(
     since = np.datetime64(replay_start(winter_of(on)))
     said = plugs_said(record.plugs, record.looks, record.batches, now, since, values)
     tonight, last = np.datetime64(on, "D") - 1, winter_days["day"].to_numpy().astype("datetime64[D]")[-1]
-    ahead = [np.datetime64(d, "D") for d in decision_days(course, on)]
+    ahead = [np.datetime64(d, "D") for d in (*decision_days(course, on), *cutting_days(on))]
     wanted = sorted({tonight, *said.cut.values(), *(d for d in ahead if d <= last)})
     until = min(np.datetime64(speaks_until(course, on), "D"), last)
     outlook = risk.outlook(harm, winter_days, course, draws, weight, said.cut, days=sorted({*wanted, until}))
     stakes = sampling.Stakes.of(course.money)
     until_day = until.astype(dt.date)
+    answered = _answered(record, before, course.timezone)
     plan = sampling.plan(
-        outlook, course, record, stakes, weather.paths, on, until=until_day, growing=said.growing
-    )
+        outlook, course, record, stakes, weather.paths, on, until=until_day, growing=said.growing,
+        restraint=_restraint(before, on), answered=answered,
+    )  # fmt: skip
     zones = reports.zone_records(outlook, {v.label: v.area for v in course.zones()}, tonight, until)
     lying = covers_lying(
         zone_events(work, now), winter_days, now, course.timezone, work.thresholds.values, several.weight
@@ -229,9 +231,16 @@ def judged(
         course=course.place.name, on=on, winter=winter_of(on), version=version("winterrisk"), hindsight=hindsight,
         plan=plan, cannot_say=[{"zone": z, "why": weather.blind} for z in work.zones if weather.blind],
         verdicts_due=said.due, data=reports.data_record(weather, until_day, zones, course.timezone),
-        notices=notices, before=before, answered=_answered(record, before, course.timezone),
+        notices=notices, before=before, answered=answered,
     )  # fmt: skip
     return Night(night, reports.alert_text(night), outlook, winter_days)
+
+
+def _restraint(before: dict[str, Any] | None, on: dt.date) -> sampling.Restraint:
+    """What the night before left, of the same winter."""
+    if before is None or before["winter"] != winter_of(on):
+        return sampling.Restraint()
+    return sampling.Restraint.of_record(before["data"].get("restraint"))
 
 
 def _answered(record: Record, before: dict[str, Any] | None, timezone: str) -> set[str]:

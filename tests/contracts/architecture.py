@@ -21,7 +21,7 @@ CHAPTERS = (
     "recovery",
     "reports",
 )
-OUTSIDE_THE_ORDER = ("nightly", "season", "backcast", "spring", "note", "cli")
+OUTSIDE_THE_ORDER = ("nightly", "season", "backcast", "spring", "note", "what_if", "cli")
 EDGE_PREFIXES = ("read_", "write_", "get_", "send_")
 WORLD_MODULES = {
     "apprise", "ftplib", "http", "io", "os", "requests", "shutil", "smtplib", "socket", "sqlite3", "subprocess",

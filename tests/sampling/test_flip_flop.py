@@ -44,7 +44,7 @@ def test_a_step_on_a_call_held_for_time_and_an_answer_are_not() -> None:
 def test_answers_count_from_the_last_night_on() -> None:
     since = np.datetime64("2025-02-10T09:00")
     seen = pd.DataFrame(
-        {"zone": ["7 low", "2 dam"], "time": pd.to_datetime(["2025-02-09", "2025-02-10T15:00"])}
+        {"zone": ["7 low", "2 dam"], "time": pd.to_datetime(["2025-02-09T00:00", "2025-02-10T15:00"])}
     )
     cut = pd.DataFrame({"zone": ["4 low"], "cut": pd.to_datetime(["2025-02-11"])})
     nothing = pd.DataFrame({"zone": [], "date": []})

@@ -41,7 +41,7 @@ def counted(nights: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
     for night in nights:
         calls = sorted((c["kind"], c["zone"]) for c in night["calls"])
         told["nights"] += 1
-        told["messages"] += bool(calls) and calls != before
+        told["messages"] += bool(set(calls) - set(before))
         told["looks"] += sum(kind == "look" for kind, _ in calls)
         told["pulls"] += sum(kind == "pull" for kind, _ in calls)
         told["unsaid_nights"] += bool(night["cannot_say"])

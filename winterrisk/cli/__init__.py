@@ -22,6 +22,7 @@ from winterrisk.cli import (
     survey,
     tune,
     weather,
+    what_if,
 )
 from winterrisk.cli.negative_numbers import NegativeNumbers
 from winterrisk.science.faults import Refused
@@ -51,6 +52,7 @@ app.command()(skill.skill)
 app.command()(note.note)
 app.command()(recovery.recovery)
 app.command()(weather.weather)
+app.command("what-if")(what_if.what_if)
 
 
 def main() -> None:

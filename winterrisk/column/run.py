@@ -315,13 +315,11 @@ def _daily(
     weather: xr.Dataset, days: NDArray[np.float32], day: NDArray[np.int64], path: NDArray[np.int64]
 ) -> xr.Dataset:
     labels = (np.arange(days.shape[1]) + day[0]).astype("datetime64[D]").astype("datetime64[ns]")
-    result = xr.Dataset(coords={"day": labels, "member": np.arange(len(days))})
-    for i, (name, (unit, label)) in enumerate(DAY_VARIABLES.items()):
-        result[name] = (
-            ("day", "member"),
-            np.ascontiguousarray(days[:, :, i].T),
-            {"units": unit, "long_name": label},
-        )
+    data = {
+        name: (("day", "member"), np.ascontiguousarray(days[:, :, i].T), {"units": unit, "long_name": label})
+        for i, (name, (unit, label)) in enumerate(DAY_VARIABLES.items())
+    }
+    result = xr.Dataset(data, coords={"day": labels, "member": np.arange(len(days))})
     if "gap_group" in weather:
         group = np.asarray(weather["gap_group"].values)
         result = result.assign_coords(gap_group=("member", group[path]))

@@ -27,6 +27,7 @@ def call_record(call: Call) -> dict[str, Any]:
     row |= {name: row[name].isoformat() for name in ("by", "until")}
     row |= {name: rounded(row[name]) for name in ("chance", "low", "high")}
     row["spots"] = list(row["spots"])
+    row["since"] = None if call.since is None else call.since.isoformat()
     held = row.pop("held_because")
     return row | ({"held_because": held} if held else {})
 
@@ -138,5 +139,6 @@ def night_record(
     record["data"]["turned"] = turned(
         before["calls"] if before else (), record["calls"], record["held_back"], answered
     )
+    record["data"]["restraint"] = plan.restraint.to_record() | {"price": plan.price}
     record["data"]["notices"] = with_judged([dict(n) for n in notices], record["calls"])
     return record | {"changed_since": changes(record, before)}

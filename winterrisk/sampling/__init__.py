@@ -3,15 +3,34 @@
 | file | holds |
 |---|---|
 | value | money at stake, worth of a round of plugs |
+| pull_day | expected cost of cutting on each of several days |
+| worth | the best round and what a look is worth, in one zone tonight |
+| budget | the price of a message |
 | question | what a look would answer and how far it moves the chance |
 | workday | the day on which it can be done |
 | spots | where in a zone |
 | flip_flop | how far a night takes back what the last one called |
+| calls, restraint | a call; what stands, what nobody answered, what a message must be worth |
+| work_list | what a crew of so many hours does today |
 | plan | the calls of a night and what is held back |
 """
 
+from winterrisk.sampling.calls import Asked, Call, Plan, Restraint
 from winterrisk.sampling.flip_flop import answered_since, flip_flop_index, turned
-from winterrisk.sampling.plan import Call, Plan, plan
+from winterrisk.sampling.plan import plan
 from winterrisk.sampling.value import Stakes
+from winterrisk.sampling.work_list import Task, work_list
 
-__all__ = ["Call", "Plan", "Stakes", "answered_since", "flip_flop_index", "plan", "turned"]
+__all__ = [
+    "Asked",
+    "Call",
+    "Plan",
+    "Restraint",
+    "Stakes",
+    "Task",
+    "answered_since",
+    "flip_flop_index",
+    "plan",
+    "turned",
+    "work_list",
+]

@@ -16,7 +16,7 @@ POINTS = 2000
 
 
 def best_alerts(chances: Sequence[float], most: int, stakes: Stakes | None = None) -> list[float]:
-    """The at most `most` nights worth an alert, looked at from the end: highest chances above the ratio of cost to loss."""
+    """The at most `most` chances worth an alert, looked back from the end: the highest above cost over loss."""
     worth = [p for p in chances if p > (stakes or Stakes()).act_above]
     return sorted(worth, reverse=True)[:most]
 
@@ -34,7 +34,11 @@ def false_alarm_ratio(threshold: float, a: float = NIGHTLY[0], b: float = NIGHTL
 
 
 def alert_threshold(
-    nights_left: int, alerts_left: int, stakes: Stakes | None = None, a: float = NIGHTLY[0], b: float = NIGHTLY[1]
+    nights_left: int,
+    alerts_left: int,
+    stakes: Stakes | None = None,
+    a: float = NIGHTLY[0],
+    b: float = NIGHTLY[1],
 ) -> float:
     """Chance above which a night is worth one of the alerts left [1], by backward induction over the nights left.
 

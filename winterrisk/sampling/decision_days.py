@@ -23,6 +23,12 @@ def decision_days(course: Course, on: dt.date) -> tuple[dt.date, ...]:
     return tuple(sorted({min(d, _last_day(winter)) for d in ahead}))
 
 
+def cutting_days(on: dt.date) -> tuple[dt.date, ...]:
+    """Days of the coming week on which plugs might better be cut than tonight: the second and the fifth (judged)."""
+    last = _last_day(winter_of(on))
+    return tuple(sorted({min(on + dt.timedelta(days=lead), last) for lead in (2, 5)}))
+
+
 def speaks_until(course: Course, on: dt.date) -> dt.date:
     """The day that chances 'by then' are told for: 1 April while it lies ahead, else ten days on."""
     winter = winter_of(on)

@@ -1,63 +1,42 @@
 """The plan of a night: which zones to look at, where to pull plugs, and what is held back and why."""
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 import pandas as pd
 import xarray as xr
 
-from winterrisk.course import Course, winter_of
+from winterrisk.course import Course, winter_of, winter_start
+from winterrisk.course.zone_view import ZoneView
+from winterrisk.sampling.budget import BUDGET, message_price
+from winterrisk.sampling.calls import Call, Plan, Restraint
+from winterrisk.sampling.decision_days import SPRING
 from winterrisk.sampling.question import ICE_SEEN, Question, questions
+from winterrisk.sampling.restraint import restrained
 from winterrisk.sampling.spots import spots
-from winterrisk.sampling.value import Stakes, best_number
+from winterrisk.sampling.value import Stakes
 from winterrisk.sampling.workday import next_workday
+from winterrisk.sampling.worth import LOOK_MINUTES, Ahead, Round, best_round, look_worth
 
-LOOK_BETWEEN = (0.2, 0.8)
 LOOK_EVERY = 7
-LOOK_MOVES = 0.10
 LOOK_SPEAKS_FOR = 14
 HIGH_WITHOUT_LOOK = 0.5
 NEW_DAMAGE = 0.02
-"""The rule of this version (judged): chance that a look answers, days between looks, points it must move,
-days a look speaks for a plug, chance at which plugs need no look, new dead share that re-opens a zone."""
+"""Days between looks, days a look speaks for a plug, chance at which plugs need no look, new dead share that
+re-opens a zone (judged)."""
 LEAST_CHANCE = 0.15
 """Chance of harm below which nobody is sent for plugs, whatever the stakes: calls that are mostly wrong are not
 heeded (job rule, judged; cheap advice may be wrong about half the time)."""
+LEAST_LOOK_CHANCE = 0.10
+"""The same for a look: chance that more than a quarter is dead in the end (judged)."""
+LOOK_BETWEEN = (0.1, 0.9)
+"""Chance of 'yes' outside which a look would only confirm (judged)."""
 MOST_LOOKS, MOST_PULLS = 4, 3
 """Zones of one round (judged: a short winter morning of one person)."""
 LOOK_FIRST = "nobody has looked for 14 days: look first"
 ICE_KINDS = ("ice_seen", "no_ice", "ice_from", "ice_removed", "ice_broken", "water_seen", "water_removed")
-
-
-@dataclass(frozen=True)
-class Call:
-    """One thing to do: look, pull plugs or act, where, by when and why."""
-
-    kind: Literal["look", "pull", "act"]
-    zone: str
-    area: str
-    by: dt.date
-    number: int
-    spots: tuple[str, ...]
-    reason: str
-    chance: float
-    low: float
-    high: float
-    band: str
-    until: dt.date
-    held_because: str = ""
-
-
-@dataclass(frozen=True)
-class Plan:
-    """Calls of a night, those held back with the reason, and the two looks that would help most."""
-
-    calls: tuple[Call, ...]
-    held_back: tuple[Call, ...]
-    looks_wanted: tuple[Call, ...]
 
 
 @dataclass(frozen=True)
@@ -67,12 +46,46 @@ class _Night:
     outlook: xr.Dataset
     course: Course
     observations: pd.DataFrame
+    plugs: pd.DataFrame
     growing: Mapping[str, dt.date]
     stakes: Stakes
+    weather: xr.Dataset
     on: dt.date
     by: dt.date
     tonight: np.datetime64
     until: np.datetime64
+    safest: str
+    told: Mapping[tuple[str, np.datetime64], tuple[float, float, float]]
+
+    @property
+    def ahead(self) -> Ahead:
+        """The days of the outlook from tonight to the day chances are told for, and when an order is due."""
+        days = self.days
+        lead = tuple(float((d - self.tonight) / np.timedelta64(1, "D")) for d in days)
+        winter = winter_of(self.on)
+        dates = [self.course.calendar.on(name, winter) for name in ("seed_order", "sod_order")]
+        due = next((d for d in sorted(dates) if d >= self.on), self.on)
+        return Ahead(lead, float((due - self.on).days))
+
+    @property
+    def days(self) -> list[np.datetime64]:
+        """Those days, tonight first."""
+        every = self.outlook["day"].to_numpy().astype("datetime64[D]")
+        chosen = sorted({self.tonight, *every[(every >= self.tonight) & (every <= self.until)], self.until})
+        return [np.datetime64(d, "D") for d in chosen]
+
+
+@dataclass(frozen=True)
+class _Zone:
+    """What is known of one zone tonight."""
+
+    view: ZoneView
+    stakes: Stakes
+    question: Question
+    look: float
+    round: Round
+    chance: float
+    looked: int | None
 
 
 def plan(
@@ -85,56 +98,90 @@ def plan(
     *,
     until: dt.date,
     growing: Mapping[str, dt.date] | None = None,
+    restraint: Restraint | None = None,
+    answered: Collection[str] = (),
 ) -> Plan:
-    """The calls of the night `on`.
+    """The calls of the night `on`: what is worth most, as little as does.
 
-    LOOK where the chance of ice (or of soaked crowns) lies between 0.2 and 0.8, nobody looked for 7 days and
-    either answer would move the chance of 'parts' dead by 10 points. PULL where 3 to 6 plugs are worth more than
-    they cost and the chance is 0.15 or more, after a look of the last 14 days or at a chance above 0.5 without
-    ice, before the course opens; a zone stands for its share of the green's loss. A pull that only lacks a look
-    is called as a look.
+    A look or a round of plugs is worth the money that the better order, seed or wait after its answer saves, less
+    its own cost; a zone stands for its share of the green's loss. LOOK comes before PULL where it is worth more a
+    minute. No plugs for ice in a zone nobody looked at for 14 days unless the chance is above 0.5 without ice, none
+    below a chance of 0.15, none once the course is open. A message must be worth its price; a call that went out
+    stands until it is answered or three days after its day, and is then held back until the chance has risen.
 
     Args:
-        outlook: holds the day before `on` (tonight: damage done so far) and `until`.
-        book: record of the book, with a frame `observations`.
+        outlook: holds the day before `on` (tonight: damage done so far) and `until`; days between them are days on
+            which one could cut.
+        book: record of the book, with a frame `observations` and, if spots are not to come twice, `plugs`.
         weather (time[, member]): to choose a day on which one can work.
         growing: zone -> day on which the plugs now growing are due.
+        restraint: what the night before left; answered: zones with a look, plugs or a survey since then.
     """
-    by = next_workday(course, weather, on)
-    observations = pd.DataFrame(getattr(book, "observations"))  # noqa: B009
-    night = _Night(
-        outlook,
-        course,
-        observations,
-        growing or {},
-        money,
-        on,
-        by,
-        np.datetime64(on, "D") - 1,
-        np.datetime64(until, "D"),
-    )
+    tonight, end = np.datetime64(on, "D") - 1, np.datetime64(until, "D")
     zones = [str(z) for z in outlook["zone"].to_numpy()]
-    asked = {
-        zone: max(questions(outlook, zone, night.tonight, night.until), key=lambda q: q.worth)
-        for zone in zones
-    }
-    looks = [call for zone in zones if (call := _look(night, zone)) is not None]
-    pulls, held = [], []
-    for zone in zones:
-        call = _pull(night, zone, looked_for=any(c.zone == zone for c in looks))
-        if call is not None:
-            (held if call.held_because else pulls).append(call)
-    looks.sort(key=lambda c: -asked[c.zone].worth)
-    looks += sorted((_look_before(c) for c in held if c.held_because == LOOK_FIRST), key=_unsure)
-    pulls.sort(key=_unsure)
-    full = "more zones than one round; these come next"
-    held += [replace(c, held_because=full) for c in (*looks[MOST_LOOKS:], *pulls[MOST_PULLS:])]
-    wanted = sorted(zones, key=lambda zone: -asked[zone].worth)[:2]
-    return Plan(
-        calls=(*looks[:MOST_LOOKS], *pulls[:MOST_PULLS]),
-        held_back=tuple(held),
-        looks_wanted=tuple(_look_call(night, zone, asked[zone]) for zone in wanted if asked[zone].worth > 0),
+    last = outlook["chance"].sel(day=end, band="parts")
+    plugs = getattr(book, "plugs", None)
+    night = _Night(
+        outlook=outlook,
+        course=course,
+        observations=pd.DataFrame(getattr(book, "observations")),  # noqa: B009
+        plugs=pd.DataFrame({"zone": [], "spot": [], "cut": []}) if plugs is None else pd.DataFrame(plugs),
+        growing=growing or {},
+        stakes=money,
+        weather=weather,
+        on=on,
+        by=next_workday(course, weather, on),
+        tonight=tonight,
+        until=end,
+        safest=zones[int(np.argmin(last.to_numpy()))],
+        told=_told(outlook),
     )
+    views = {view.label: view for view in course.zones()}
+    known = {zone: _known(night, zone, views[zone]) for zone in zones}
+    pulls = {zone: call for zone in zones if (call := _pull(night, zone, known[zone])) is not None}
+    looks = {}
+    for zone in zones:
+        waits = zone in pulls and pulls[zone].held_because == LOOK_FIRST
+        if (call := _look(night, zone, known[zone], for_plugs=waits)) is not None:
+            looks[zone] = call
+    for zone, call in pulls.items():
+        first = looks.get(zone)
+        if not call.held_because and first is not None:
+            if first.worth / first.minutes > call.worth / call.minutes:
+                pulls[zone] = replace(call, held_because="look first: the answer may make plugs needless")
+            else:
+                del looks[zone]
+    wanted_calls = [*looks.values(), *(c for c in pulls.values() if not c.held_because)]
+    held = [c for c in pulls.values() if c.held_because]
+    left = max((dt.date(winter_start(winter_of(on)).year + 1, *SPRING) - on).days, 1)
+    before = (restraint or Restraint()).without(answered)
+    price = message_price(
+        left, max(BUDGET - before.messages, 1), money.of_share(_usual_share(known.values()))
+    )
+    done = restrained(wanted_calls, held, before, on, price, (MOST_LOOKS, MOST_PULLS))
+    telling = sorted(zones, key=lambda zone: -known[zone].look)[:2]
+    return replace(
+        done,
+        looks_wanted=tuple(
+            _look_call(night, zone, known[zone]) for zone in telling if known[zone].look > 0.0
+        ),
+    )
+
+
+def _usual_share(zones: Collection[_Zone]) -> float:
+    return float(np.median([zone.view.share for zone in zones]))
+
+
+def _known(night: _Night, zone: str, view: ZoneView) -> _Zone:
+    stakes = night.stakes.of_share(view.share)
+    asked = questions(night.outlook, zone, night.tonight, night.until)
+    chances = [_ranges(night, zone, day)[0] for day in night.days]
+    worths = [look_worth(question, night.ahead, stakes) for question in asked]
+    best = int(np.argmax(worths))
+    return _Zone(
+        view, stakes, asked[best], worths[best], best_round(chances, night.ahead, stakes), chances[0],
+        _days_since_look(night, zone),
+    )  # fmt: skip
 
 
 def _days_since_look(night: _Night, zone: str) -> int | None:
@@ -147,30 +194,43 @@ def _days_since_look(night: _Night, zone: str) -> int | None:
     return (pd.Timestamp(night.on) - pd.Timestamp(rows["time"].max()).normalize()).days
 
 
-def _area(zone: str, course: Course) -> str:
-    return next(view.area for view in course.zones() if view.label == zone)
-
-
 def _ranges(night: _Night, zone: str, day: np.datetime64) -> tuple[float, float, float]:
-    there = night.outlook.sel(zone=zone, day=day, band="parts")
-    return float(there["chance"]), float(there["chance_low"]), float(there["chance_high"])
+    return night.told[zone, np.datetime64(day, "D")]
 
 
-def _look(night: _Night, zone: str) -> Call | None:
-    since = _days_since_look(night, zone)
-    if since is not None and since < LOOK_EVERY:
-        return None
-    low, high = LOOK_BETWEEN
-    telling: Sequence[Question] = [
-        q
-        for q in questions(night.outlook, zone, night.tonight, night.until)
-        if low <= q.yes <= high and q.moves >= LOOK_MOVES
+def _told(outlook: xr.Dataset) -> dict[tuple[str, np.datetime64], tuple[float, float, float]]:
+    """Chance of 'parts' and its two ends, by zone and day."""
+    there = outlook.sel(band="parts")
+    ends = [
+        there[name].transpose("day", "zone").to_numpy() for name in ("chance", "chance_low", "chance_high")
     ]
-    return _look_call(night, zone, max(telling, key=lambda q: q.worth)) if telling else None
+    return {
+        (str(zone), np.datetime64(day, "D")): (
+            float(ends[0][d, z]),
+            float(ends[1][d, z]),
+            float(ends[2][d, z]),
+        )
+        for d, day in enumerate(outlook["day"].to_numpy().astype("datetime64[D]"))
+        for z, zone in enumerate(outlook["zone"].to_numpy())
+    }
 
 
-def _look_call(night: _Night, zone: str, question: Question) -> Call:
-    since = _days_since_look(night, zone)
+def _look(night: _Night, zone: str, known: _Zone, *, for_plugs: bool) -> Call | None:
+    """The look of a zone, where its answer is worth having; plugs that wait for a look are always worth one."""
+    low, high = LOOK_BETWEEN
+    if _open(night) or (known.looked is not None and known.looked < LOOK_EVERY):
+        return None
+    call = _look_call(night, zone, known)
+    if for_plugs:
+        reason = f"worth plugs ({known.chance:.0%} that more than a quarter is dead), but nobody looked for 14 days"
+        return replace(call, reason=reason, worth=max(call.worth, known.round.tonight))
+    telling = low <= known.question.yes <= high and call.chance >= LEAST_LOOK_CHANCE
+    return call if telling and known.look > 0.0 else None
+
+
+def _look_call(night: _Night, zone: str, known: _Zone) -> Call:
+    question = known.question
+    since = known.looked
     last = "nobody has looked this winter" if since is None or since > 200 else f"last look {since} d ago"
     what = "ice on the turf" if question.about == "ice" else "water in the crowns and on the turf"
     reason = (
@@ -178,60 +238,63 @@ def _look_call(night: _Night, zone: str, question: Question) -> Call:
         f"if no {question.chance_if_no:.0%} that more than a quarter is dead later"
     )
     chance, least, most = _ranges(night, zone, night.until)
+    better = "no" if question.chance_if_no <= question.chance_if_yes else "yes"
+    change = f"a note that says {better} takes the chance to {min(question.chance_if_no, question.chance_if_yes):.0%}"
     until = night.until.astype(dt.date)
     return Call(
-        "look", zone, _area(zone, night.course), night.by, 1, (), reason, chance, least, most, "parts", until
-    )
+        "look", zone, known.view.area, night.by, 1, (), reason, chance, least, most, "parts", until,
+        change=change, worth=round(known.look, 2), minutes=LOOK_MINUTES,
+    )  # fmt: skip
 
 
-def _look_before(held: Call) -> Call:
-    """The look that a held-back pull waits for."""
-    reason = (
-        f"worth plugs ({held.chance:.0%} that more than a quarter is dead), but nobody looked for 14 days"
-    )
-    return replace(held, kind="look", number=1, spots=(), reason=reason, held_because="")
-
-
-def _unsure(call: Call) -> float:
-    """Sorts calls whose answer is least known first."""
-    return -call.chance * (1 - call.chance)
-
-
-def _pull(night: _Night, zone: str, *, looked_for: bool) -> Call | None:
+def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     chance, least, most = _ranges(night, zone, night.tonight)
-    view = next(v for v in night.course.zones() if v.label == zone)
-    stakes = night.stakes.of_share(view.share)
-    number, gain = best_number(chance, stakes)
-    sure = gain <= 0 and chance > stakes.act_above and best_number(stakes.act_above, stakes)[1] > 0
-    if chance < LEAST_CHANCE or (gain <= 0 and not sure):
+    best = known.round
+    order_anyway = chance > known.stakes.act_above and best.tonight <= 0.0
+    if chance < LEAST_CHANCE or (best.tonight <= 0.0 and not order_anyway):
         return None
-    since = _days_since_look(night, zone)
     now = night.outlook.sel(zone=zone, day=night.tonight)
     weight = night.outlook["weight"].sel(zone=zone).sum("draw").to_numpy()
     ice = float((weight * (now["ice_thickness_max"].to_numpy() >= ICE_SEEN)).sum() / weight.sum())
     days = _weighted_median(now["days_under_ice"].to_numpy(), weight)
+    looked = known.looked is not None and known.looked <= LOOK_SPEAKS_FOR
+    day = night.days[best.day].astype(dt.date)
     held = ""
-    if night.on >= night.course.calendar.on("opening", winter_of(night.on)):
+    if _open(night):
         held = "the course is open: the grass itself shows it; note a spring survey"
-    elif sure:
+    elif order_anyway:
         held = "so likely that plugs would hardly change the order: order, or pull a few only to show"
     elif zone in night.growing:
         held = f"plugs of this zone are growing; their verdict is due {night.growing[zone]:%d %b}"
-    elif looked_for:
-        held = "look first: the answer may make plugs needless"
-    elif not (since is not None and since <= LOOK_SPEAKS_FOR) and not (
-        chance > HIGH_WITHOUT_LOOK and ice < 0.5
-    ):
+    elif not looked and not (chance > HIGH_WITHOUT_LOOK and ice < 0.5):
         held = LOOK_FIRST
     elif not _new_damage(night, zone):
         held = "the last plugs still speak for this zone: little new harm since"
+    elif best.day > 0 and best.gain > 1.1 * max(best.tonight, 0.0) + night.stakes.trip:
+        held = f"more may die by {day:%d %b}: plugs cut about then tell more"
     cause = night.outlook["share_by_hazard"].sel(zone=zone, day=night.tonight)
     main = str(cause["hazard"].to_numpy()[int(np.argmax(cause.to_numpy()))])
     under = f"day {days:.0f} under ice; " if days >= 1 and ice >= 0.5 else ""
+    cut = night.plugs[night.plugs["zone"] == zone]
+    winter = pd.Timestamp(winter_start(winter_of(night.on)))
+    used = [str(s) for s in cut.loc[pd.to_datetime(cut["cut"]) >= winter, "spot"]]
     return Call(
-        "pull", zone, view.area, night.by, number, spots(number), f"{under}{main}",
+        "pull", zone, known.view.area, night.by, best.number, spots(best.number, used), f"{under}{main}",
         chance, least, most, "parts", night.tonight.astype(dt.date), held,
+        change=_pull_change(known, ice), worth=round(best.tonight, 2), minutes=best.minutes,
+        control=f"one plug of {night.safest} or of turf that was never iced" if night.safest != zone else "",
     )  # fmt: skip
+
+
+def _pull_change(known: _Zone, ice: float) -> str:
+    question = known.question
+    if question.about == "ice" and 0.1 <= ice <= 0.9 and question.now_if_no < LEAST_CHANCE:
+        return f"no ice there would make it {question.now_if_no:.0%}: then leave the drill at home"
+    return f"below {LEAST_CHANCE:.0%}, or above {known.stakes.act_above:.0%} for certain, plugs would not pay"
+
+
+def _open(night: _Night) -> bool:
+    return night.on >= night.course.calendar.on("opening", winter_of(night.on))
 
 
 def _new_damage(night: _Night, zone: str) -> bool:

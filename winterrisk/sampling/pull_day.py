@@ -17,7 +17,7 @@ LATE_ORDER = 150.0
 def expected_costs_by_pull_day(
     new_damage: Sequence[float],
     number: int,
-    stakes: Stakes = Stakes(),  # noqa: B008
+    stakes: Stakes = Stakes(),
     *,
     days: Sequence[float] | None = None,
     verdict_days: float = VERDICT_DAYS,
@@ -54,14 +54,12 @@ def expected_costs_by_pull_day(
 def best_pull_day(
     new_damage: Sequence[float],
     number: int,
-    stakes: Stakes = Stakes(),  # noqa: B008
+    stakes: Stakes = Stakes(),
     *,
     days: Sequence[float] | None = None,
     late_order: float = LATE_ORDER,
 ) -> int:
     """Place of the day with the least expected cost among `new_damage`; the first of equals."""
     return int(
-        np.argmin(
-            expected_costs_by_pull_day(new_damage, number, stakes, days=days, late_order=late_order)
-        )
+        np.argmin(expected_costs_by_pull_day(new_damage, number, stakes, days=days, late_order=late_order))
     )

@@ -19,13 +19,16 @@ PARTS = BANDS.index("parts")
 
 @dataclass(frozen=True)
 class Question:
-    """A yes-or-no question about one zone tonight, and the chance of 'parts' dead by a date either way."""
+    """A yes-or-no question about one zone tonight, and the chance of 'parts' dead by a date, and by now, either way."""
 
     about: str
     yes: float
     chance: float
     chance_if_yes: float
     chance_if_no: float
+    now: float = 0.0
+    now_if_yes: float = 0.0
+    now_if_no: float = 0.0
 
     @property
     def moves(self) -> float:
@@ -48,23 +51,34 @@ def questions(
         outlook: of `risk.outlook`, holding the days `tonight` and `until`.
     """
     weight = outlook["weight"].sel(zone=zone).to_numpy()
-    expected = outlook["expected"].sel(zone=zone, day=until).to_numpy()
-    parts = band_chance(expected, float(outlook.attrs["survey_precision"]))[PARTS]
+    precision = float(outlook.attrs["survey_precision"])
+    here = outlook["expected"].sel(zone=zone)
+    parts = _parts(here.sel(day=until).to_numpy(), precision)
+    parts_now = parts if tonight == until else _parts(here.sel(day=tonight).to_numpy(), precision)
     now = outlook.sel(zone=zone, day=tonight)
     states = {
         "ice": now["ice_thickness_max"].to_numpy() >= ICE_SEEN,
         "soaking": (now["crown_water"].to_numpy() >= SOAKED)
         & (now["hours_wet_lately"].to_numpy() >= WET_HOURS),
     }
-    overall = float((parts * weight).sum() / weight.sum())
+    overall, overall_now = (float((p * weight).sum() / weight.sum()) for p in (parts, parts_now))
     asked = []
     for about, state in states.items():
-        given = {True: overall, False: overall}
+        given = {True: (overall, overall_now), False: (overall, overall_now)}
         mass = {answer: float(weight[state == answer].sum()) for answer in (True, False)}
         for answer, total in mass.items():
             if total > 0:
                 chosen = state == answer
-                given[answer] = float((parts[chosen] * weight[chosen]).sum() / total)
+                w = weight[chosen]
+                given[answer] = (
+                    float((parts[chosen] * w).sum() / total),
+                    float((parts_now[chosen] * w).sum() / total),
+                )
         yes = mass[True] / (mass[True] + mass[False])
-        asked.append(Question(about, yes, overall, given[True], given[False]))
+        (later_yes, now_yes), (later_no, now_no) = given[True], given[False]
+        asked.append(Question(about, yes, overall, later_yes, later_no, overall_now, now_yes, now_no))
     return tuple(asked)
+
+
+def _parts(expected: np.ndarray, precision: float) -> np.ndarray:
+    return np.asarray(band_chance(expected, precision)[PARTS])

@@ -60,17 +60,17 @@ def expected_cost(chance: float | NDArray[np.float64], stakes: Stakes) -> NDArra
     return np.minimum(wait, order)
 
 
-def act_above(stakes: Stakes = Stakes()) -> float:  # noqa: B008
+def act_above(stakes: Stakes = Stakes()) -> float:
     """Chance of damage above which ordering pays [1]."""
     return stakes.act_above
 
 
-def wait_or_order(chance: float, stakes: Stakes = Stakes()) -> tuple[float, float]:  # noqa: B008
+def wait_or_order(chance: float, stakes: Stakes = Stakes()) -> tuple[float, float]:
     """Expected cost of waiting and of ordering, at a chance of damage [1]."""
     return chance * stakes.loss_unprepared, stakes.prepare + chance * stakes.loss_prepared
 
 
-def value_of_certainty(chance: float, stakes: Stakes = Stakes()) -> float:  # noqa: B008
+def value_of_certainty(chance: float, stakes: Stakes = Stakes()) -> float:
     """Expected gain from knowing for certain whether the zone is damaged."""
     informed = chance * min(stakes.loss_unprepared, stakes.prepare + stakes.loss_prepared)
     return float(expected_cost(chance, stakes) - informed)
@@ -92,7 +92,7 @@ def chance_after_plugs(
 def value_of_plugs(
     chance: float,
     number: int,
-    stakes: Stakes = Stakes(),  # noqa: B008
+    stakes: Stakes = Stakes(),
     not_green_damaged: float = NOT_GREEN_DAMAGED,
     not_green_sound: float = NOT_GREEN_SOUND,
 ) -> float:

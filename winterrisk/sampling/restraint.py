@@ -1,0 +1,115 @@
+"""Restraint: calls that stand, calls nobody answered, and the price a new message must be worth."""
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import replace
+
+from winterrisk.sampling.calls import Asked, Call, Plan, Restraint
+
+STANDS = dt.timedelta(days=3)
+"""Time after its day for which an unanswered call stands (judged: somebody may come to it yet)."""
+RISEN = 1.5
+"""Odds over those that were told, from which an unanswered call is made again (statistics notes)."""
+FALLEN = 2.0
+"""Fall of the odds that takes a standing call back (judged: wider than the rise, so that it does not flap)."""
+MOST_MESSAGES = 14
+"""Action messages of a winter beyond which nothing but a whole green at stake would be sent (job rule)."""
+
+
+def odds(chance: float) -> float:
+    """Chance as odds, kept finite."""
+    inside = min(max(chance, 1e-4), 1.0 - 1e-4)
+    return inside / (1.0 - inside)
+
+
+def restrained(
+    wanted: Sequence[Call],
+    held: Sequence[Call],
+    before: Restraint,
+    on: dt.date,
+    price: float,
+    most: tuple[int, int],
+) -> Plan:
+    """The calls that go out tonight, those held back, and what the next night has to know.
+
+    A call that went out and was not answered stands until three days after its day, as it was (a pull does not turn
+    into a look); then it is held back until its odds have risen by half, so no call repeats night after night. A
+    new message is sent where all that is new in it is worth its price.
+
+    Args:
+        wanted: calls worth their own cost; held: calls with another reason to wait.
+        price: worth of a message kept for a later night [currency]; most: looks and pulls of one round.
+    """
+    by_zone = {call.zone: call for call in held} | {call.zone: call for call in wanted}
+    standing, stale, released = [], [], []
+    for zone, asked in before.asked.items():
+        call = by_zone.get(zone)
+        if call is None or (odds(call.chance) * FALLEN < odds(asked.chance) and call.kind == asked.kind):
+            released.append(zone)
+        elif call.kind == "pull" and asked.kind == "look" and not call.held_because:
+            continue
+        elif on <= asked.by + STANDS and (call.kind == asked.kind or asked.kind == "pull"):
+            as_was = call if call.kind == asked.kind else _as_asked(call, asked)
+            standing.append(replace(as_was, by=max(call.by, asked.by), since=asked.since, held_because=""))
+        elif odds(call.chance) < RISEN * odds(asked.chance):
+            stale.append(zone)
+    kept = {call.zone for call in standing}
+    new = [call for call in wanted if call.zone not in kept and call.zone not in stale]
+    new = sorted(new, key=lambda call: (-call.worth / max(call.minutes, 1), call.zone))
+    looks = [call for call in new if call.kind == "look"]
+    pulls = [call for call in new if call.kind == "pull"]
+    round_of = [*looks[: most[0]], *pulls[: most[1]]]
+    waiting = [
+        replace(call, held_because="more zones than one round; these come next")
+        for call in (*looks[most[0] :], *pulls[most[1] :])
+    ]
+    worth = sum(call.worth for call in round_of)
+    messages = before.messages
+    if round_of and (worth < price or messages >= MOST_MESSAGES):
+        why = (
+            f"worth {worth:,.0f} together, and one of the winter's {MOST_MESSAGES} messages is worth {price:,.0f}: "
+            "kept for a night that needs it more"
+        )
+        waiting, round_of = [replace(call, held_because=why) for call in round_of] + waiting, []
+    sent = [replace(call, since=on) for call in round_of]
+    messages += bool(sent)
+    asked = {zone: a for zone, a in before.asked.items() if zone not in released}
+    asked |= {call.zone: Asked(call.kind, on, call.by, call.chance) for call in sent}
+    unanswered = [
+        replace(
+            by_zone[zone],
+            since=asked[zone].since,
+            held_because=f"asked on {asked[zone].since:%d %b} and not answered; asked again when the chance has risen "
+            f"from {asked[zone].chance:.0%} to {_risen(asked[zone].chance):.0%}",
+        )
+        for zone in stale
+    ]
+    told = kept | {call.zone for call in (*sent, *waiting, *unanswered)}
+    others = [
+        call
+        for call in held
+        if call.zone not in told or (call.kind == "pull" and call.zone not in kept | set(stale))
+    ]
+    return Plan(
+        calls=tuple(_ordered([*standing, *sent])),
+        held_back=(*unanswered, *waiting, *others),
+        looks_wanted=(),
+        restraint=Restraint(messages, asked),
+        price=round(price, 2),
+    )
+
+
+def _as_asked(call: Call, asked: Asked) -> Call:
+    """A pull that went out still stands where tonight alone would ask for a look first."""
+    return replace(call, kind=asked.kind, number=max(call.number, 3), chance=asked.chance)
+
+
+def _risen(chance: float) -> float:
+    up = RISEN * odds(chance)
+    return up / (1.0 + up)
+
+
+def _ordered(calls: Sequence[Call]) -> list[Call]:
+    return sorted(
+        calls, key=lambda call: (call.kind != "look", -call.worth / max(call.minutes, 1), call.zone)
+    )

@@ -1,0 +1,110 @@
+"""What a winter cost under a policy: trips, plugs, orders and what closed greens lose."""
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import xarray as xr
+from numpy.typing import NDArray
+
+from winterrisk.course import Course, night_instant
+from winterrisk.risk.combine import dead_share, running_doses
+from winterrisk.risk.spread import BANDS, band_chance
+from winterrisk.sampling import Stakes
+from winterrisk.sampling.pull_day import LATE_ORDER
+from winterrisk.sampling.value import chance_after_plugs
+from winterrisk.sampling.worth import LOOK_MINUTES, WHOLE
+from winterrisk.simulation.blocks import NOMINAL
+from winterrisk.simulation.field import TOLD, Field
+from winterrisk.simulation.winters import SPRING, Played, weights_by
+
+Array = NDArray[np.float64]
+
+HURT: Final = 0.25
+"""Dead share from which a zone is closed [1] (the band 'parts')."""
+GREEN_UP: Final = np.datetime64(f"{NOMINAL + 1}-04-25")
+"""Day on which everybody sees it [judged]."""
+FREE_UNTIL: Final = dt.date(NOMINAL + 1, 3, 1)
+"""An order costs more for each day after it (calendar of the course)."""
+BASE_RATE: Final = 0.15
+"""Chance of harm that habit starts from, with no model at hand [1] (judged)."""
+PARTS: Final = BANDS.index("parts")
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """One policy in one winter: cost [currency], plugs, trips, looks, and of each truly hurt zone the day its harm was
+    known (green-up where no plug told)."""
+
+    cost: float
+    plugs: int
+    trips: int
+    looks: int
+    known: dict[str, np.datetime64]
+    orders: int
+
+
+def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool) -> Outcome:
+    """The cost of a winter under the plugs and looks of one policy.
+
+    On the nights of decision a zone's seed or sod is ordered where that is worth it. With the outlook the chance is
+    that of the planner's own nights, weighed by the policy's plugs; without it, a base rate and the plugs alone.
+
+    Args:
+        played: the winter as the planner went through it (its outlook holds what its looks found, for every policy).
+    """
+    truth = played.truth
+    stakes = {v.label: Stakes.of(course.money).of_share(v.share) for v in course.zones()}
+    ordered: dict[str, float] = {}
+    for on, (harm, _) in sorted(played.decisions.items()):
+        chances = (
+            _chances(played, field, course, on, harm) if with_outlook else _by_plugs(field, truth.zones, on)
+        )
+        late = max((on - FREE_UNTIL).days, 0)
+        for zone, chance in chances.items():
+            own = stakes[zone]
+            price = own.prepare + LATE_ORDER * late * own.prepare / WHOLE
+            gain = chance * (own.loss_unprepared - own.loss_prepared) - price
+            if zone not in ordered and gain > 0.0:
+                ordered[zone] = price
+    end = truth.at(np.datetime64(SPRING, "D"))
+    cost = sum(ordered.values())
+    hurt = {zone for z, zone in enumerate(truth.zones) if truth.dead[end, z] > HURT}
+    for zone in hurt:
+        cost += stakes[zone].loss_prepared if zone in ordered else stakes[zone].loss_unprepared
+    money = Stakes.of(course.money)
+    plugs = sum(number for _, _, number, _ in field.rounds)
+    cost += (
+        money.trip * len(field.trips)
+        + money.plug * plugs
+        + money.trip * LOOK_MINUTES / 60.0 * len(field.seen)
+    )
+    known = {zone: min(field.known.get(zone, GREEN_UP), GREEN_UP) for zone in hurt}
+    return Outcome(cost, plugs, len(field.trips), len(field.seen), known, len(ordered))
+
+
+def _chances(played: Played, field: Field, course: Course, on: dt.date, harm: xr.Dataset) -> dict[str, float]:
+    now = night_instant(on, course.timezone)
+    turf = course.turf().sel(zone=list(played.truth.zones))
+    weight = weights_by(harm, field.tables(now), now, turf, played.weight, played.draws)
+    assert weight is not None
+    doses = running_doses(harm)
+    precision = float(np.mean(played.draws["survey_precision"]))
+    place = int(np.searchsorted(harm["day"].to_numpy(), np.datetime64(SPRING, "ns"), side="right")) - 1
+    found = {}
+    for zone in played.truth.zones:
+        cover = {str(s): float(turf["share"].sel(zone=zone, species=s)) for s in turf["species"].to_numpy()}
+        p = dead_share(doses.sel(zone=zone).isel(day=place), cover, played.draws)
+        w = weight.sel(zone=zone).to_numpy()
+        found[zone] = float((band_chance(p, precision)[PARTS] * w).sum() / w.sum())
+    return found
+
+
+def _by_plugs(field: Field, zones: tuple[str, ...], on: dt.date) -> dict[str, float]:
+    """Chance of harm by the plugs alone: base rate, and the last told round of each zone."""
+    told = {}
+    for day, zone, number, hurt in sorted(field.rounds):
+        if day + np.timedelta64(TOLD, "D") <= np.datetime64(on, "D"):
+            told[zone] = float(chance_after_plugs(BASE_RATE, number)[hurt])
+    return {zone: told.get(zone, BASE_RATE) for zone in zones}

@@ -1,0 +1,343 @@
+"""One simulated winter: its weather, its truth, and the planner's nights with forecasts and looks."""
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+import numpy as np
+import pandas as pd
+import xarray as xr
+from numpy.typing import NDArray
+
+from winterrisk import hazards, risk, sampling
+from winterrisk.column.members import Members, members
+from winterrisk.column.run import run
+from winterrisk.column.state import State
+from winterrisk.course import Course, night_instant
+from winterrisk.microclimate import zone_ground, zone_weather
+from winterrisk.plugs.said import plugs_said
+from winterrisk.sampling.decision_days import cutting_days
+from winterrisk.science.keyed import KeyPart, generator
+from winterrisk.simulation.blocks import HOUR, NOMINAL, at_nominal, rejoined
+from winterrisk.simulation.field import Field
+from winterrisk.simulation.truth import Truth, true_winter
+from winterrisk.thresholds import Draws, Thresholds
+from winterrisk.weather.forecast_errors import ERRORS, error_courses
+
+Array = NDArray[np.float64]
+Key = tuple[KeyPart, ...]
+
+FIRST, LAST = dt.date(NOMINAL, 11, 15), dt.date(NOMINAL + 1, 4, 15)
+SPRING: Final = dt.date(NOMINAL + 1, 4, 1)
+SUMMER: Final = np.datetime64(f"{NOMINAL}-08-01")
+NO_BATCHES: Final = pd.DataFrame({"id": [], "warm_from": [], "room": [], "temperature": [], "void": []})
+NO_SURVEYS: Final = None
+
+
+@dataclass(frozen=True)
+class Size:
+    """How much a simulated night works with."""
+
+    n_ground: int = 4
+    n_paths: int = 5
+    n_draws: int = 100
+    every: int = 2
+    forecast_days: int = 10
+    spring_every: int = 14
+
+
+@dataclass(frozen=True)
+class Played:
+    """A winter as the planner went through it: truth, what the planner's people found, messages, calls, and for the
+    days on which one may order the doses and members to judge by."""
+
+    truth: Truth
+    field: Field
+    messages: int
+    calls: int
+    decisions: dict[dt.date, tuple[xr.Dataset, xr.Dataset]]
+    weight: Array
+    draws: Draws
+    calls_made: list[tuple[str, str, str, float]] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Scene:
+    """What does not change over a winter: weather of each zone (time), past winters that may follow (time, member),
+    ground, members and draws."""
+
+    truth_weather: xr.Dataset
+    zone: dict[str, xr.Dataset]
+    following: dict[str, xr.Dataset]
+    ground: xr.Dataset
+    several: Members
+    draws: Draws
+
+
+def scene(record: xr.Dataset, begins: Sequence[np.datetime64], course: Course, key: Key, size: Size) -> Scene:
+    """A winter of pieces, and the members to meet it with.
+
+    Args:
+        record (time): whole winters, complete; begins: first hour of each, 1 August (UTC).
+    """
+    truth_weather = rejoined(record, begins, key)
+    rng = generator(*key, "following")
+    chosen = rng.choice(len(begins), size=size.n_paths, replace=False)
+    past = _beside([at_nominal(record, begins[i]) for i in chosen])
+    past = past.assign_coords(
+        path=("member", np.arange(size.n_paths)),
+        gap_group=("member", np.zeros(size.n_paths, np.int64)),
+        path_weight=("member", np.full(size.n_paths, 1.0 / size.n_paths)),
+    )
+    thresholds = Thresholds.defaults()
+    labels = course.zone_labels()
+    return Scene(
+        truth_weather,
+        {z: zone_weather(truth_weather, course, z) for z in labels},
+        {z: zone_weather(past, course, z) for z in labels},
+        zone_ground(course),
+        members(past, size.n_ground, (*key, "believed"), thresholds),
+        thresholds.draw(size.n_draws, (*key, "believed"), "chance"),
+    )
+
+
+def _beside(winters: list[xr.Dataset]) -> xr.Dataset:
+    """Winters on the same dates as paths (time, member); the sun and what is known of hours is one for all."""
+    data = {}
+    for name, value in winters[0].data_vars.items():
+        if str(name).startswith(("sun", "shortwave_clear")) or str(name).endswith(("_origin", "_sd")):
+            data[name] = value
+        else:
+            together = np.stack([w[name].to_numpy() for w in winters], axis=1)
+            data[name] = xr.DataArray(together, dims=("time", "member"), attrs=value.attrs)
+    return xr.Dataset(data, coords={"time": winters[0]["time"]}, attrs=winters[0].attrs)
+
+
+def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool) -> Played:
+    """The planner's nights, every second one from 15 November to 15 April, its calls carried out as the crew works.
+
+    Each night branches in memory from the end of the last; what follows the forecast days is worked anew every
+    fortnight.
+    """
+    truth = true_winter(scene.zone, course, key, mismatched=mismatched)
+    played = Played(truth, Field(truth, key), 0, 0, {}, scene.several.weight, scene.draws)
+    turf = course.turf().sel(zone=list(truth.zones))
+    nights = [FIRST + dt.timedelta(days=i) for i in range(0, (LAST - FIRST).days + 1, size.every)]
+    states: dict[str, State] | None = None
+    past: xr.Dataset | None = None
+    spring: xr.Dataset | None = None
+    restraint = sampling.Restraint()
+    before = night_instant(FIRST - dt.timedelta(days=size.every), course.timezone)
+    pending: list[tuple[dt.date, Any]] = []
+    made: list[tuple[str, str, str, float]] = []
+    calls = 0
+    for count, on in enumerate(nights):
+        for day, call in [p for p in pending if p[0] < on]:
+            if call.kind == "look":
+                played.field.look(call.zone, np.datetime64(day, "D"))
+            else:
+                played.field.pull(call.zone, np.datetime64(day, "D"), call.number)
+        pending = [p for p in pending if p[0] >= on]
+        now = night_instant(on, course.timezone)
+        tables = played.field.tables(now)
+        settled = np.datetime64(now, "h").astype("datetime64[ns]")
+        days, states = _branch(scene, tables["observations"], states, settled)
+        past = days if past is None else _joined(past, days)
+        ahead_weather = _ahead(scene, course, on, settled, key, size)
+        ahead, ends = _run_ahead(scene, ahead_weather, states)
+        if spring is None or (count * size.every) % size.spring_every == 0:
+            spring, _ = _run_ahead(scene, scene.following, ends)
+        whole = _joined(_joined(past, ahead), spring)
+        whole = whole.sel(day=whole["day"] <= np.datetime64(max(SPRING, on + dt.timedelta(days=10)), "ns"))
+        harm = hazards.run(whole, turf, scene.several.traits)
+        said = plugs_said(tables["plugs"], tables["looks"], NO_BATCHES, now, SUMMER)
+        weight = weights_by(harm, tables, now, turf, scene.several.weight, scene.draws)
+        until = SPRING if on < SPRING else on + dt.timedelta(days=10)
+        wanted = sorted(
+            {np.datetime64(on, "D") - 1, np.datetime64(until, "D"), *said.cut.values()}
+            | {np.datetime64(d, "D") for d in cutting_days(on)}
+        )
+        outlook = risk.outlook(harm, whole, course, scene.draws, weight, said.cut, days=wanted)
+        plan = sampling.plan(
+            outlook, course, _Book(tables), sampling.Stakes.of(course.money),
+            scene.truth_weather.isel(time=slice(0, 1)), on, until=until, growing=said.growing, restraint=restraint,
+            answered=_answered(tables, np.datetime64(before)),
+        )  # fmt: skip
+        restraint, before = plan.restraint, now
+        for call in plan.calls:
+            if call.since == on:
+                calls += 1
+                made.append((on.isoformat(), call.kind, call.zone, call.chance))
+                pending.append((call.by, call))
+        if on in decision_nights(size):
+            played.decisions[on] = (harm, whole)
+    return Played(
+        truth,
+        played.field,
+        restraint.messages,
+        calls,
+        played.decisions,
+        scene.several.weight,
+        scene.draws,
+        made,
+    )
+
+
+def decision_nights(size: Size) -> tuple[dt.date, ...]:
+    """Nights on which an order is decided: the first worked from 1 February, 1 March, 15 March and 1 April on."""
+    wanted = [dt.date(NOMINAL + 1, month, day) for month, day in ((2, 1), (3, 1), (3, 15), (4, 1))]
+    nights = [FIRST + dt.timedelta(days=i) for i in range(0, (LAST - FIRST).days + 1, size.every)]
+    return tuple(next(n for n in nights if n >= d) for d in wanted)
+
+
+def weights_by(
+    harm: xr.Dataset,
+    tables: dict[str, pd.DataFrame],
+    now: np.datetime64,
+    turf: xr.Dataset,
+    base: Array,
+    draws: Draws,
+) -> xr.DataArray | None:
+    """Evidence weights of plugs known by `now`; None without any plug."""
+    if tables["looks"].empty:
+        equal = np.repeat(base[:, None] / base.sum(), len(draws["background"]), axis=1) / len(
+            draws["background"]
+        )
+        zones = harm["zone"].to_numpy()
+        return xr.DataArray(
+            np.broadcast_to(equal, (len(zones), *equal.shape)).copy(),
+            dims=("zone", "member", "draw"), coords={"zone": zones},
+        )  # fmt: skip
+    return risk.weights(
+        harm, draws, tables["plugs"], tables["looks"], NO_SURVEYS, batches=NO_BATCHES, share=turf["share"],
+        base=base, on=now,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class _Book:
+    tables: dict[str, pd.DataFrame]
+
+    @property
+    def observations(self) -> pd.DataFrame:
+        return self.tables["observations"]
+
+    @property
+    def plugs(self) -> pd.DataFrame:
+        return self.tables["plugs"]
+
+
+def _answered(tables: dict[str, pd.DataFrame], since: np.datetime64) -> set[str]:
+    return sampling.answered_since({"time": tables["observations"], "cut": tables["plugs"]}, since)
+
+
+def _branch(
+    scene: Scene, seen: pd.DataFrame, states: dict[str, State] | None, until: np.datetime64
+) -> tuple[xr.Dataset, dict[str, State]]:
+    """Days that came since the last night, with what was seen in them, for every member."""
+    column = {**scene.several.column, "path": np.zeros(scene.several.count, np.int64)}
+    found, ends = [], {}
+    for zone, weather in scene.zone.items():
+        own = seen[seen["zone"] == zone]
+        result, ends[zone] = run(
+            weather, scene.ground.sel(zone=zone), events=own, draws=column, output="days",
+            start=None if states is None else states[zone], until=until, keep_state=True,
+        )  # fmt: skip
+        found.append(result)
+    return _zones(found, scene), ends
+
+
+def _run_ahead(
+    scene: Scene, weathers: dict[str, xr.Dataset], states: dict[str, State]
+) -> tuple[xr.Dataset, dict[str, State]]:
+    column = {**scene.several.column, "path": scene.several.path}
+    found, ends = [], {}
+    for zone, weather in weathers.items():
+        until = np.datetime64(SPRING, "ns") + np.timedelta64(26, "D")
+        result, ends[zone] = run(
+            weather, scene.ground.sel(zone=zone), draws=column, output="days", start=states[zone],
+            until=max(until, np.datetime64(states[zone].time) + np.timedelta64(1, "D")), keep_state=True,
+        )  # fmt: skip
+        found.append(result)
+    return _zones(found, scene), ends
+
+
+def _ahead(
+    scene: Scene, course: Course, on: dt.date, settled: np.datetime64, key: Key, size: Size
+) -> dict[str, xr.Dataset]:
+    """Forecast days as paths (time, member): what came, with errors of forecasts that grow with the lead.
+
+    Temperatures err as the package's error model says; rain and snow of another winter stand in a growing share of
+    the half-days, none on the first day and six in ten from the eighth.
+    """
+    times = scene.truth_weather["time"].to_numpy()
+    first = int((settled - times[0]) / HOUR)
+    hours = slice(first, first + 24 * size.forecast_days)
+    lead = np.arange(24 * size.forecast_days, dtype=np.float64)
+    number = first + np.arange(len(lead))
+    error = error_courses(
+        "temperature", lead, number, ERRORS.temperature, members=size.n_paths, key=(*key, str(on))
+    )
+    halves = generator(*key, "other rain", str(on)).random((len(lead) // 12 + 1, size.n_paths))
+    other = (
+        np.repeat(halves, 12, axis=0)[: len(lead)] < np.clip((lead - 24.0) / 168.0, 0.0, 1.0)[:, None] * 0.6
+    )
+    found = {}
+    for zone, came in scene.zone.items():
+        here = came.isel(time=hours)
+        n = here.sizes["time"]
+        else_ = scene.following[zone].isel(time=hours)
+        made = {}
+        for name in here.data_vars:
+            value = here[name]
+            if "time" not in value.dims or name not in NEEDED_AHEAD:
+                continue
+            spread = np.repeat(value.to_numpy()[:, None], size.n_paths, axis=1).astype(np.float64)
+            if name in ("air_temperature", "dew_point"):
+                spread = spread + error[:n]
+            if name in ("precipitation", "snow_fraction"):
+                past = else_[name].transpose("time", "member").to_numpy()
+                spread = np.where(other[:n], past, spread)
+            if name == "snow_fraction":
+                warm = here["air_temperature"].to_numpy()[:, None] + error[:n]
+                spread = np.clip(np.where(warm > 2.5, 0.0, np.where(warm < -1.0, 1.0, spread)), 0.0, 1.0)
+            made[name] = (("time", "member"), spread)
+        found[zone] = xr.Dataset(made, coords={"time": here["time"]}, attrs=here.attrs)
+    return found
+
+
+NEEDED_AHEAD: Final = (
+    "air_temperature", "dew_point", "wind_speed", "precipitation", "surface_pressure", "shortwave_down",
+    "longwave_down", "snow_fraction",
+)  # fmt: skip
+
+
+def _zones(found: list[xr.Dataset], scene: Scene) -> xr.Dataset:
+    labels = list(scene.zone)
+    data = {
+        name: (
+            ("day", "zone", "member"),
+            np.stack([f.variables[name].to_numpy() for f in found], axis=1),
+            found[0].variables[name].attrs,
+        )
+        for name in found[0].data_vars
+        if found[0].variables[name].dims == ("day", "member")
+    }
+    return xr.Dataset(data, coords={"day": found[0]["day"], "zone": labels, "member": found[0]["member"]})
+
+
+def _joined(before: xr.Dataset, after: xr.Dataset) -> xr.Dataset:
+    """Days of two runs in a row; a day of both is the later run's."""
+    first = after["day"].to_numpy()[0]
+    keep = int(np.searchsorted(before["day"].to_numpy(), first))
+    data = {
+        name: (
+            before.variables[name].dims,
+            np.concatenate([before.variables[name].to_numpy()[:keep], after.variables[name].to_numpy()]),
+            before.variables[name].attrs,
+        )
+        for name in before.data_vars
+    }
+    days = np.concatenate([before["day"].to_numpy()[:keep], after["day"].to_numpy()])
+    return xr.Dataset(data, coords={"day": days, "zone": before["zone"], "member": before["member"]})
