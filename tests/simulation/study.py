@@ -21,15 +21,21 @@ import xarray as xr
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "story"))
 
-from real_records import FIELD, SIX, airport_course, champion_course, champion_days  # noqa: E402
+from real_records import FIELD, SIX, airport_course, champion_course, champion_days
 
-from winterrisk.backcast import on_record, read_work, whole_record  # noqa: E402
-from winterrisk.course import Course, day_start, replay_start  # noqa: E402
-from winterrisk.simulation import HABITS, Outcome, Size, carried_out, outcome, play, scene, summary  # noqa: E402
-from winterrisk.simulation.blocks import LENGTH  # noqa: E402
-from winterrisk.simulation.winters import FIRST, LAST  # noqa: E402
+from winterrisk.backcast import on_record, read_work, whole_record
+from winterrisk.course import Course, day_start, replay_start
+from winterrisk.simulation import HABITS, Outcome, Size, carried_out, outcome, play, scene, summary
+from winterrisk.simulation.blocks import LENGTH
+from winterrisk.simulation.winters import FIRST, LAST
 
 PLANNER = "planner"
+USUAL, TURF = (
+    "turf = {creeping_bent = 0.6, annual_bluegrass = 0.4}",
+    "turf = {creeping_bent = 0.8, annual_bluegrass = 0.2}",
+)
+"""Turf of the study, sprayed against snow mould: with it a tenth to a fifth of the green dies in a winter by our own
+model, as trade surveys say of average and bad winters; with twice the annual bluegrass two winters in three are bad."""
 Place = tuple[xr.Dataset, list[np.datetime64], Course]
 _PLACES: dict[str, Place] = {}
 
@@ -42,6 +48,9 @@ def place_of(name: str) -> Place:
             airport_course(folder, SIX, depth=False)
         else:
             champion_course(folder, champion_days(), SIX)
+        file = folder / "course.toml"
+        text = file.read_text(encoding="utf-8").replace(USUAL, TURF)
+        file.write_text(f"{text}\n[turf]\nsnow_mould_spray = true\n", encoding="utf-8")
         work = read_work(folder)
         end = np.datetime64(work.weather.span[1]).astype("datetime64[h]") + np.timedelta64(48, "h")
         record = whole_record(work.weather, work.course.id, end)
@@ -115,14 +124,14 @@ def run(
 
 def told(rows: list[dict[str, Any]], messages: list[int], title: str) -> str:
     """The table in words."""
-    lines = [
-        f"{title}: {rows[0]['winters']} winters, messages a winter: mean {np.mean(messages):.1f}, most {max(messages)}"
-    ]
+    head = f"{title}: {rows[0]['winters']} winters, messages a winter: mean {np.mean(messages):.1f}"
+    lines = [f"{head}, most {max(messages)}"]
     for r in rows:
-        line = f"  {r['policy']:<60} cost {r['cost']:8,.0f}  plugs {r['plugs']:5.1f}  trips {r['trips']:4.1f}  looks {r['looks']:4.1f}"
+        figures = ", ".join(f"{what} {r[what]:,.1f}" for what in ("plugs", "trips", "looks", "orders"))
+        line = f"  {r['policy']}: cost {r['cost']:,.0f}, {figures}"
         if "gain" in r:
-            line += f"  planner gains {r['gain']:7,.0f} ({r['gain_low']:,.0f} to {r['gain_high']:,.0f})"
-            line += f"  known {r['days_earlier']:.0f} d earlier ({r['hurt']} hurt zones)"
+            line += f"; planner saves {r['gain']:,.0f} ({r['gain_low']:,.0f} to {r['gain_high']:,.0f})"
+            line += f", knows {r['days_earlier']:.0f} d earlier ({r['hurt']} hurt zones)"
         lines.append(line)
     return "\n".join(lines)
 
@@ -131,25 +140,26 @@ def verdicts(rows: list[dict[str, Any]]) -> list[str]:
     """Each line that must hold, met or not."""
     by = {r["policy"]: r for r in rows}
     weekly, once = (by[name] for name in HABITS)
-    lines = []
-    for r in (weekly, once):
-        lines.append(
-            ("met" if r["gain_low"] > 0 else "NOT MET")
-            + f": value above {r['policy']!r}: {r['gain_low']:,.0f} to {r['gain_high']:,.0f}"
+    ours = by[PLANNER]["trips"]
+    asked = [
+        (
+            r["gain_low"] > 0,
+            f"saves {r['gain_low']:,.0f} to {r['gain_high']:,.0f} on {r['policy']!r} (above 0 wanted)",
         )
-    lines.append(
-        ("met" if once["days_earlier"] >= 14 else "NOT MET")
-        + f": known {once['days_earlier']:.0f} d before 'once at day 45' (14 wanted)"
-    )
-    lines.append(
-        ("met" if weekly["days_earlier"] >= 0 else "NOT MET")
-        + f": known {weekly['days_earlier']:.0f} d before weekly (never later wanted)"
-    )
-    lines.append(
-        ("met" if by[PLANNER]["trips"] <= 0.5 * weekly["trips"] else "NOT MET")
-        + f": {by[PLANNER]['trips']:.1f} trips, weekly {weekly['trips']:.1f} (half wanted)"
-    )
-    return lines
+        for r in (weekly, once)
+    ]
+    asked += [
+        (
+            once["days_earlier"] >= 14,
+            f"known {once['days_earlier']:.0f} d before 'once at day 45' (14 wanted)",
+        ),
+        (
+            weekly["days_earlier"] >= 0,
+            f"known {weekly['days_earlier']:.0f} d before weekly (never later wanted)",
+        ),
+        (ours <= 0.5 * weekly["trips"], f"{ours:.1f} trips, weekly {weekly['trips']:.1f} (half wanted)"),
+    ]
+    return [f"{'met' if good else 'NOT MET'}: {text}" for good, text in asked]
 
 
 def picture(tables: dict[str, list[dict[str, Any]]], path: Path) -> None:

@@ -18,7 +18,16 @@ from winterrisk.sampling.restraint import restrained
 from winterrisk.sampling.spots import spots
 from winterrisk.sampling.value import Stakes
 from winterrisk.sampling.workday import next_workday
-from winterrisk.sampling.worth import LOOK_MINUTES, Ahead, Round, best_round, look_worth
+from winterrisk.sampling.worth import (
+    FEWEST,
+    LOOK_MINUTES,
+    MODEL_DOUBT,
+    PULL_MINUTES,
+    Ahead,
+    Round,
+    best_round,
+    look_worth,
+)
 
 LOOK_EVERY = 7
 LOOK_SPEAKS_FOR = 14
@@ -33,6 +42,9 @@ LEAST_LOOK_CHANCE = 0.10
 """The same for a look: chance that more than a quarter is dead in the end (judged)."""
 LOOK_BETWEEN = (0.1, 0.9)
 """Chance of 'yes' outside which a look would only confirm (judged)."""
+WAIT_AT_MOST, WAIT_FOR = 6.0, 1.5
+"""Days for which plugs wait for harm to come, and how far the chance must grow by then (judged: a call that is put off
+from night to night is no call)."""
 MOST_LOOKS, MOST_PULLS = 4, 3
 """Zones of one round (judged: a short winter morning of one person)."""
 LOOK_FIRST = "nobody has looked for 14 days: look first"
@@ -250,8 +262,16 @@ def _look_call(night: _Night, zone: str, known: _Zone) -> Call:
 def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     chance, least, most = _ranges(night, zone, night.tonight)
     best = known.round
-    order_anyway = chance > known.stakes.act_above and best.tonight <= 0.0
-    if chance < LEAST_CHANCE or (best.tonight <= 0.0 and not order_anyway):
+    order_anyway = chance > known.stakes.act_above and best.gain <= 0.0
+    shown = not np.isnat(night.outlook["evidence_until"].sel(zone=zone).to_numpy())
+    number = FEWEST if order_anyway else best.number
+    worth = (
+        MODEL_DOUBT * known.stakes.prepare - night.stakes.cost_of_plugs(number)
+        if order_anyway
+        else best.tonight
+    )
+    then = _ranges(night, zone, night.days[best.day])[0]
+    if max(chance, then) < LEAST_CHANCE or (best.gain <= 0.0 and not order_anyway):
         return None
     now = night.outlook.sel(zone=zone, day=night.tonight)
     weight = night.outlook["weight"].sel(zone=zone).sum("draw").to_numpy()
@@ -262,7 +282,7 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     held = ""
     if _open(night):
         held = "the course is open: the grass itself shows it; note a spring survey"
-    elif order_anyway:
+    elif order_anyway and shown:
         held = "so likely that plugs would hardly change the order: order, or pull a few only to show"
     elif zone in night.growing:
         held = f"plugs of this zone are growing; their verdict is due {night.growing[zone]:%d %b}"
@@ -270,7 +290,7 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
         held = LOOK_FIRST
     elif not _new_damage(night, zone):
         held = "the last plugs still speak for this zone: little new harm since"
-    elif best.day > 0 and best.gain > 1.1 * max(best.tonight, 0.0) + night.stakes.trip:
+    elif _worth_waiting(night, zone, best, chance):
         held = f"more may die by {day:%d %b}: plugs cut about then tell more"
     cause = night.outlook["share_by_hazard"].sel(zone=zone, day=night.tonight)
     main = str(cause["hazard"].to_numpy()[int(np.argmax(cause.to_numpy()))])
@@ -279,11 +299,19 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     winter = pd.Timestamp(winter_start(winter_of(night.on)))
     used = [str(s) for s in cut.loc[pd.to_datetime(cut["cut"]) >= winter, "spot"]]
     return Call(
-        "pull", zone, known.view.area, night.by, best.number, spots(best.number, used), f"{under}{main}",
+        "pull", zone, known.view.area, night.by, number, spots(number, used), f"{under}{main}",
         chance, least, most, "parts", night.tonight.astype(dt.date), held,
-        change=_pull_change(known, ice), worth=round(best.tonight, 2), minutes=best.minutes,
+        change=_pull_change(known, ice), worth=round(worth, 2), minutes=PULL_MINUTES[0] + PULL_MINUTES[1] * number,
         control=f"one plug of {night.safest} or of turf that was never iced" if night.safest != zone else "",
     )  # fmt: skip
+
+
+def _worth_waiting(night: _Night, zone: str, best: Round, chance: float) -> bool:
+    """Whether much harm may be done within a week that plugs cut tonight could not show."""
+    lead = float((night.days[best.day] - night.tonight) / np.timedelta64(1, "D"))
+    then = _ranges(night, zone, night.days[best.day])[0]
+    soon = 0.0 < lead <= WAIT_AT_MOST and then >= max(WAIT_FOR * chance, chance + 0.1)
+    return soon and best.gain > best.tonight + night.stakes.trip
 
 
 def _pull_change(known: _Zone, ice: float) -> str:

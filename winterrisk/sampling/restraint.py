@@ -51,7 +51,7 @@ def restrained(
         elif on <= asked.by + STANDS and (call.kind == asked.kind or asked.kind == "pull"):
             as_was = call if call.kind == asked.kind else _as_asked(call, asked)
             standing.append(replace(as_was, by=max(call.by, asked.by), since=asked.since, held_because=""))
-        elif odds(call.chance) < RISEN * odds(asked.chance):
+        elif odds(_same_kind(zone, asked, [*wanted, *held], call).chance) < RISEN * odds(asked.chance):
             stale.append(zone)
     kept = {call.zone for call in standing}
     new = [call for call in wanted if call.zone not in kept and call.zone not in stale]
@@ -97,6 +97,11 @@ def restrained(
         restraint=Restraint(messages, asked),
         price=round(price, 2),
     )
+
+
+def _same_kind(zone: str, asked: Asked, calls: Sequence[Call], other: Call) -> Call:
+    """Tonight's call of the zone of the kind that was asked for: chances of one date go with one kind."""
+    return next((c for c in calls if c.zone == zone and c.kind == asked.kind), other)
 
 
 def _as_asked(call: Call, asked: Asked) -> Call:

@@ -15,6 +15,11 @@ FEWEST, MOST = 3, 6
 LOOK_MINUTES: Final = 5
 PULL_MINUTES: Final = (10, 8)
 """Minutes of a look, and of a round of plugs: to get ready, and for each plug (judged)."""
+MODEL_DOUBT: Final = 0.15
+"""Share of zones for which the model is taken to know nothing: there only the base rate holds, and only plugs can tell
+(judged; what nobody has calibrated here must be shown before money is spent)."""
+BASE_RATE: Final = 0.15
+"""Chance of harm in a winter where nothing is known [1] (trade surveys: a tenth to a fifth of greens; judged)."""
 WHOLE = Stakes().prepare
 
 
@@ -65,8 +70,9 @@ def best_round(chances: Sequence[float], ahead: Ahead, stakes: Stakes) -> Round:
         chances (day) [1]: that the zone is damaged by each of the days ahead; the last day is when it counts.
         ahead: those days; plugs are cut on any of them but the last.
     """
-    base = cost_without(chances[-1], stakes)
-    new, late = new_damage(chances), ahead.late()
+    doubted = [(1.0 - MODEL_DOUBT) * c + MODEL_DOUBT * min(c, BASE_RATE) for c in chances]
+    base = cost_without(doubted[-1], stakes)
+    new, late = new_damage(doubted), ahead.late()
     late_order = LATE_ORDER * stakes.prepare / WHOLE
     best: Round | None = None
     for number in range(FEWEST, MOST + 1):

@@ -6,6 +6,7 @@ from typing import Any, Final
 import numpy as np
 import pandas as pd
 
+from winterrisk.sampling.value import chance_after_plugs
 from winterrisk.science.keyed import KeyPart, generator
 from winterrisk.simulation.truth import Truth
 
@@ -17,7 +18,9 @@ WRONG_LOOK: Final = 0.05
 NOON: Final = np.timedelta64(18, "h")
 """UTC hour of field work after the day's midnight UTC."""
 TOLD: Final = 10
-"""Day after the cut on which a round is told: hurt where half of it, at least two plugs, shows nothing green."""
+"""Day after the cut on which a round is told (common practice)."""
+EVEN, TOLD_ABOVE = 0.25, 0.5
+"""A round tells of harm where its plugs alone take a chance of a quarter above a half (the same for every policy)."""
 PLUG_COLUMNS: Final = ("id", "area", "zone", "spot", "cut", "crowns", "control", "batch", "ice_mm")
 SEEN_COLUMNS: Final = (
     "time",
@@ -103,7 +106,7 @@ class Field:
             hurt += not control and greens_on > TOLD
         self.trips.add(day)
         self.rounds.append((day, zone, number, hurt))
-        if hurt >= max(2, number / 2):
+        if chance_after_plugs(EVEN, number)[hurt] > TOLD_ABOVE:
             self.known.setdefault(zone, day + np.timedelta64(TOLD, "D"))
 
     def tables(self, by: np.datetime64) -> dict[str, pd.DataFrame]:

@@ -14,7 +14,7 @@ from winterrisk.risk.spread import BANDS, band_chance
 from winterrisk.sampling import Stakes
 from winterrisk.sampling.pull_day import LATE_ORDER
 from winterrisk.sampling.value import chance_after_plugs
-from winterrisk.sampling.worth import LOOK_MINUTES, WHOLE
+from winterrisk.sampling.worth import BASE_RATE, LOOK_MINUTES, WHOLE
 from winterrisk.simulation.blocks import NOMINAL
 from winterrisk.simulation.field import TOLD, Field
 from winterrisk.simulation.winters import SPRING, Played, weights_by
@@ -27,8 +27,6 @@ GREEN_UP: Final = np.datetime64(f"{NOMINAL + 1}-04-25")
 """Day on which everybody sees it [judged]."""
 FREE_UNTIL: Final = dt.date(NOMINAL + 1, 3, 1)
 """An order costs more for each day after it (calendar of the course)."""
-BASE_RATE: Final = 0.15
-"""Chance of harm that habit starts from, with no model at hand [1] (judged)."""
 PARTS: Final = BANDS.index("parts")
 
 

@@ -1,0 +1,196 @@
+"""The plan of a night on outlooks made by hand: worth, restraint, and what a held-back call says."""
+
+import datetime as dt
+from pathlib import Path
+from types import SimpleNamespace
+
+import numpy as np
+import pandas as pd
+import pytest
+import xarray as xr
+
+from winterrisk.course import Course, read_course
+from winterrisk.sampling import Asked, Plan, Restraint, Stakes, plan
+from winterrisk.sampling.spots import spots
+
+ON, UNTIL = dt.date(2025, 1, 20), dt.date(2025, 4, 1)
+TONIGHT = np.datetime64("2025-01-19")
+COURSE = """# Invented course.
+[place]
+name = "Hand Links"
+latitude = 45.0
+longitude = -93.0
+elevation = 250
+timezone = "America/Chicago"
+invented = true
+[[areas]]
+name = "1"
+kind = "green"
+size = 400
+zones = [{name = "low", template = "low spot", share = 0.5}, {name = "ridge", template = "ridge", share = 0.5}]
+[station]
+file = "none.csv"
+name = "none"
+latitude = 45.0
+longitude = -93.0
+elevation = 250
+step = "daily"
+[crew]
+days = ["Mon", "Tue", "Wed", "Thu", "Fri"]
+"""
+
+
+@pytest.fixture
+def course(tmp_path: Path) -> Course:
+    (tmp_path / "course.toml").write_text(COURSE, encoding="utf-8")
+    return read_course(tmp_path)
+
+
+def night(now: tuple[float, float], later: tuple[float, float], ice: float = 0.5) -> xr.Dataset:
+    """Outlook of two zones: members half with ice where ice = 0.5, deaths all among those with ice."""
+    days, zones = [TONIGHT, np.datetime64(UNTIL)], ["1 low", "1 ridge"]
+    n = 40
+    iced = np.arange(n) < round(ice * n)
+    expected = np.zeros((2, 2, n, 1), dtype=np.float32)
+    for d, chances in enumerate((now, later)):
+        for z, chance in enumerate(chances):
+            expected[d, z, : round(chance * n), 0] = 1.0
+    chance = expected.mean(axis=(2, 3))
+    flat = np.stack([chance] * 4, axis=-1)
+    by_member = {"ice_thickness_max": 10.0 * iced, "days_under_ice": 40.0 * iced}
+    seen = {
+        name: (("day", "zone", "member"), np.broadcast_to(value, (2, 2, n)).astype(np.float32))
+        for name, value in {
+            **by_member, "crown_water": np.zeros(n), "hours_wet_lately": np.zeros(n),
+        }.items()
+    }  # fmt: skip
+    return xr.Dataset(
+        {
+            "chance": (("day", "zone", "band"), flat),
+            "chance_low": (("day", "zone", "band"), 0.5 * flat),
+            "chance_high": (("day", "zone", "band"), np.minimum(1.5 * flat, 1.0)),
+            "dead_share": (("day", "zone"), chance),
+            "expected": (("day", "zone", "member", "draw"), expected),
+            "weight": (("zone", "member", "draw"), np.full((2, n, 1), 1.0 / n)),
+            "share_by_hazard": (("day", "zone", "hazard"), np.tile([0.2, 0.8], (2, 2, 1))),
+            "evidence_until": ("zone", np.array(["NaT", "NaT"], dtype="datetime64[s]")),
+            **seen,
+        },
+        coords={
+            "day": days,
+            "zone": zones,
+            "band": ["trace", "spots", "parts", "most"],
+            "hazard": ["cold", "ice"],
+        },
+        attrs={"survey_precision": 10.0},
+    )
+
+
+def looked(days_ago: int, zone: str = "1 low", kind: str = "ice_seen") -> pd.DataFrame:
+    return pd.DataFrame(
+        {"zone": [zone], "kind": [kind], "time": [pd.Timestamp(ON) - pd.Timedelta(days=days_ago)]}
+    )
+
+
+NOBODY = pd.DataFrame({"zone": [], "kind": [], "time": []})
+WEATHER = xr.Dataset(
+    {"air_temperature": ("time", [0.0])}, coords={"time": [np.datetime64("2025-01-01", "ns")]}
+)
+
+
+def planned(
+    course: Course, outlook: xr.Dataset, seen: pd.DataFrame = NOBODY, on: dt.date = ON, **more: object
+) -> Plan:
+    if on != ON:
+        outlook = outlook.assign_coords(day=[np.datetime64(on) - 1, np.datetime64(UNTIL)])
+    book = SimpleNamespace(observations=seen, plugs=None)
+    return plan(outlook, course, book, Stakes(), WEATHER, on, until=UNTIL, **more)  # type: ignore[arg-type]
+
+
+def test_a_look_comes_before_plugs_where_nobody_has_looked(course: Course) -> None:
+    told = planned(course, night((0.3, 0.0), (0.4, 0.0)))
+    assert [(c.kind, c.zone) for c in told.calls] == [("look", "1 low")]
+    (held,) = [c for c in told.held_back if c.kind == "pull"]
+    assert "look first" in held.held_because and held.change
+
+
+def test_after_a_look_plugs_are_called_with_spread_spots_and_a_control(course: Course) -> None:
+    told = planned(course, night((0.3, 0.0), (0.4, 0.0)), looked(2))
+    (call,) = told.calls
+    assert (call.kind, call.zone, call.by) == ("pull", "1 low", dt.date(2025, 1, 20))
+    assert len(set(call.spots)) == call.number >= 3
+    assert len({spot.split(" third")[0] for spot in call.spots}) == 3
+    assert "1 ridge" in call.control and call.worth > 0 and call.change
+
+
+def test_nothing_is_called_where_nothing_is_at_stake(course: Course) -> None:
+    told = planned(course, night((0.0, 0.0), (0.0, 0.0)))
+    assert told.calls == told.held_back == told.looks_wanted == ()
+
+
+def test_certain_harm_is_shown_by_three_plugs_once_then_ordered(course: Course) -> None:
+    outlook = night((1.0, 0.0), (1.0, 0.0))
+    (call,) = planned(course, outlook, looked(2)).calls
+    assert (call.kind, call.number) == ("pull", 3)
+    outlook["evidence_until"] = ("zone", np.array(["2025-01-10", "NaT"], dtype="datetime64[s]"))
+    told = planned(course, outlook, looked(2))
+    assert told.calls == ()
+    assert "order" in told.held_back[0].held_because
+
+
+def test_plugs_wait_for_the_harm_that_is_to_come(course: Course) -> None:
+    outlook = night((0.2, 0.0), (0.6, 0.0))
+    soon = outlook.isel(day=1).assign_coords(day=TONIGHT + 5)
+    three = xr.concat([outlook.isel(day=0), soon, outlook.isel(day=1)], "day", data_vars="minimal")
+    three["weight"] = outlook["weight"]
+    three["evidence_until"] = outlook["evidence_until"]
+    told = planned(course, three, looked(2))
+    assert all(c.kind != "pull" for c in told.calls)
+    assert any("24 Jan" in c.held_because for c in told.held_back)
+
+
+def test_an_unanswered_call_stands_then_rests_until_the_odds_rise_by_half(course: Course) -> None:
+    first = planned(course, night((0.3, 0.0), (0.4, 0.0)), looked(2))
+    asked = first.restraint
+    assert asked.messages == 1 and asked.asked["1 low"].kind == "pull"
+    next_day = planned(
+        course, night((0.3, 0.0), (0.4, 0.0)), looked(2), ON + dt.timedelta(days=1), restraint=asked
+    )
+    assert [c.since for c in next_day.calls] == [ON] and next_day.restraint.messages == 1
+    week = ON + dt.timedelta(days=7)
+    later = planned(course, night((0.325, 0.0), (0.4, 0.0)), looked(2), week, restraint=asked)
+    assert later.calls == () and "not answered" in later.held_back[0].held_because
+    assert "39%" in later.held_back[0].held_because  # odds .3/.7 by half more: .643, a chance of .391
+    risen = planned(course, night((0.4, 0.0), (0.4, 0.0)), looked(2), week, restraint=asked)
+    assert [c.since for c in risen.calls] == [week] and risen.restraint.messages == 2
+
+
+def test_a_standing_pull_does_not_turn_into_a_look(course: Course) -> None:
+    asked = Restraint(1, {"1 low": Asked("pull", ON, ON, 0.3)})
+    tomorrow = ON + dt.timedelta(days=1)
+    told = planned(course, night((0.3, 0.0), (0.4, 0.0)), NOBODY, tomorrow, restraint=asked)
+    assert [(c.kind, c.since) for c in told.calls] == [("pull", ON)]
+    free = planned(
+        course, night((0.3, 0.0), (0.4, 0.0)), NOBODY, tomorrow, restraint=asked, answered={"1 low"}
+    )
+    assert [c.kind for c in free.calls] == ["look"]
+
+
+def test_a_message_must_be_worth_its_price(course: Course) -> None:
+    spent = Restraint(14, {})
+    told = planned(course, night((0.3, 0.0), (0.4, 0.0)), looked(2), restraint=spent)
+    assert told.calls == () and "messages" in told.held_back[0].held_because
+    dear = planned(course, night((0.3, 0.0), (0.4, 0.0)), looked(2), restraint=Restraint(11, {}))
+    cheap = planned(course, night((0.3, 0.0), (0.4, 0.0)), looked(2), restraint=Restraint(0, {}))
+    assert dear.price > 3 * cheap.price > 0
+
+
+def test_what_restrains_survives_the_night_record() -> None:
+    kept = Restraint(3, {"1 low": Asked("pull", ON, ON, 0.3)})
+    assert Restraint.of_record(kept.to_record()) == kept
+    assert Restraint.of_record(None) == Restraint()
+
+
+def test_no_spot_comes_twice_in_a_winter() -> None:
+    first = spots(6)
+    assert not set(first) & set(spots(6, first)) and len(set(spots(36))) == 36
