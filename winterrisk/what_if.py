@@ -88,7 +88,7 @@ def what_if(
     Args:
         on: day of the clearing; night: the night whose knowledge counts, the same day where left out.
     Raises:
-        Refused: unknown zone, a day before the night or more than ten days after it, weather that cannot be used.
+        Refused: no weather ten days ahead, unknown zone, a day before the night or more than ten days after it.
     """
     course = read_course(folder)
     label = course.zone(zone).label
@@ -124,7 +124,12 @@ def both_futures(
     seen = zone_events(work, now)
     end = np.datetime64(utc_instant(on + dt.timedelta(days=DAYS + 1), 0, course.timezone), "h")
     last = paths["time"].to_numpy()[-1] + np.timedelta64(1, "h")
-    end = min(end.astype("datetime64[ns]"), last)
+    end = end.astype("datetime64[ns]")
+    if last < end:
+        raise Refused(
+            Fault("what-if", f"weather ahead to {str(last)[:10]}", f"ten days after {on}",
+                  "name a forecast in [forecast] of course.toml, or keep a whole earlier winter on record")
+        )  # fmt: skip
     branch = np.datetime64(utc_instant(on, AT, course.timezone), "h").astype("datetime64[ns]")
     before, states = zones_days(paths, course, seen, several, zones=(zone,), until=branch)
     left, _ = zones_days(paths, course, seen, several, zones=(zone,), start=states, until=end)
