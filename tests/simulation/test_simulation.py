@@ -1,0 +1,146 @@
+"""Simulated winters: pieces, truth, field work and accounts by hand; two small winters played whole.
+
+The long study is `python tests/simulation/study.py` (docs/sampling.md).
+"""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from real_records import champion_course, champion_days
+from study import PLANNER, SIX, TURF, USUAL, customs, verdicts
+
+from winterrisk.backcast import on_record, read_work, whole_record
+from winterrisk.course import day_start, replay_start
+from winterrisk.simulation import (
+    HABITS,
+    Outcome,
+    Played,
+    Size,
+    days_earlier,
+    mean_interval,
+    outcome,
+    play,
+    scene,
+    summary,
+)
+from winterrisk.simulation.blocks import LONGEST, SHORTEST, pieces
+from winterrisk.simulation.field import Field
+from winterrisk.simulation.policies import every_wednesday, once_at_day_45
+from winterrisk.simulation.truth import AS_BELIEVED, LATE_SILL, Truth, bent_chance, true_thresholds
+from winterrisk.simulation.winters import FIRST, LAST
+
+SMALL = Size(n_ground=2, n_paths=2, n_draws=30, every=10, forecast_days=7, spring_every=28)
+DAY = np.timedelta64(1, "D")
+
+
+def truth(dead: float, ice_days: int = 60) -> Truth:
+    """Two zones, the first dead by so much from 1 January on, both under ice from 1 December."""
+    days = np.arange(np.datetime64("2001-08-01"), np.datetime64("2002-05-16"))
+    share = np.zeros((len(days), 2))
+    share[days >= np.datetime64("2002-01-01"), 0] = dead
+    under = np.maximum((days - np.datetime64("2001-12-01")) / DAY + 1.0, 0.0)
+    under = np.where(under <= ice_days, under, 0.0)
+    return Truth(
+        ("1 low", "1 ridge"),
+        days,
+        share,
+        np.zeros((len(days), 2)),
+        np.stack([under] * 2, axis=1),
+        AS_BELIEVED,
+    )
+
+
+def test_pieces_fill_the_winter_and_are_keyed() -> None:
+    found = pieces(("a", 1), 30)
+    assert found == pieces(("a", 1), 30) != pieces(("a", 2), 30)
+    assert [end for _, _, end in found[:-1]] == [begin for _, begin, _ in found[1:]]
+    assert all(SHORTEST <= end - begin <= LONGEST + SHORTEST for _, begin, end in found)
+    assert all(end - begin <= LONGEST for _, begin, end in found[:-1])
+
+
+def test_the_true_curve_is_another_one_with_the_same_half() -> None:
+    p = np.array([0.05, 0.5, 0.9])
+    bent = bent_chance(p)
+    assert bent[1] == pytest.approx(0.5)
+    assert bent[0] > p[0] + 0.01 and np.all(np.diff(bent) > 0)
+    off = true_thresholds(("k", 1), mismatched=True)["ice_steepness"]
+    assert off != true_thresholds(("k", 2), mismatched=True)["ice_steepness"]
+
+
+def test_habits_go_on_their_days() -> None:
+    first, last = np.datetime64(FIRST), np.datetime64(LAST)
+    weekly = every_wednesday(truth(0.5), first, last)
+    # day 30 of ice is 30 Dec 2001; Wednesdays from 2 Jan to the end of the ice on 29 Jan: 2, 9, 16, 23 Jan
+    assert sorted({str(day) for day, _ in weekly}) == [f"2002-01-{d:02d}" for d in (2, 9, 16, 23)]
+    assert once_at_day_45(truth(0.5), first, last) == [
+        (np.datetime64("2002-01-14"), "1 low"), (np.datetime64("2002-01-14"), "1 ridge"),
+    ]  # fmt: skip
+    assert once_at_day_45(truth(0.5, ice_days=40), first, last) == []
+
+
+def test_plugs_tell_of_dead_turf_only_after_it_died() -> None:
+    field = Field(truth(1.0), ("plugs",))
+    field.pull("1 low", np.datetime64("2001-12-20"), 6)
+    assert field.known == {}
+    field.pull("1 low", np.datetime64("2002-01-10"), 6)
+    assert field.known == {"1 low": np.datetime64("2002-01-20")}
+    assert sum(row["control"] for row in field.plugs) == 2
+    by_new_year = field.tables(np.datetime64("2002-01-01"))
+    assert len(by_new_year["plugs"]) == 7 and (by_new_year["looks"]["time"] < "2002-01-01").all()
+
+
+def test_a_cooler_sill_greens_later() -> None:
+    assert LATE_SILL.median > AS_BELIEVED.median and LATE_SILL.dead_green > AS_BELIEVED.dead_green
+
+
+def test_days_earlier_and_interval_by_hand() -> None:
+    def told(day: str) -> Outcome:
+        return Outcome(100.0, 3, 1, 0, {"1 low": np.datetime64(day)}, 0)
+
+    assert days_earlier([told("2002-01-10")], [told("2002-01-24")]) == [14.0]
+    mean, low, high = mean_interval([1.0] * 10)
+    assert (mean, low, high) == (1.0, 1.0, 1.0)
+    mean, low, high = mean_interval(list(range(101)))
+    # sd of the mean of 101 values 0..100: 29.15 / sqrt(101) = 2.90; 90 % is +-1.645 of it
+    assert (
+        mean == 50.0
+        and low == pytest.approx(50 - 4.77, abs=0.4)
+        and high == pytest.approx(50 + 4.77, abs=0.4)
+    )
+
+
+@pytest.fixture(scope="module")
+def winters(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Played, object]]:
+    folder: Path = tmp_path_factory.mktemp("study")
+    champion_course(folder, champion_days()["1990-07-01":"1999-07-31"], SIX.replace(USUAL, TURF))
+    work = read_work(folder)
+    end = np.datetime64(work.weather.span[1]).astype("datetime64[h]") + np.timedelta64(48, "h")
+    record = whole_record(work.weather, work.course.id, end)
+    begins = [
+        np.datetime64(day_start(replay_start(w.winter), work.course.timezone)).astype("datetime64[ns]")
+        for w in on_record(record, work.course)
+        if not w.why
+    ]
+    played = []
+    for number in range(2):
+        key = ("small study", number)
+        met = scene(record, begins, work.course, key, SMALL)
+        played.append((play(met, work.course, key, SMALL, mismatched=True), work.course))
+    return played
+
+
+def test_two_winters_are_played_and_accounted_for(winters: list) -> None:
+    outcomes: dict[str, list[Outcome]] = {}
+    for number, (played, course) in enumerate(winters):
+        ours = outcome(played, played.field, course, with_outlook=True)
+        assert ours.plugs == sum(n for _, _, n, _ in played.field.rounds)
+        assert 0.0 <= ours.cost <= 25200.0 + 4000.0 + 5000.0
+        assert np.all(np.diff(played.truth.dead, axis=0) >= 0.0)
+        others = customs(played, course, ("small study", number), dict.fromkeys(HABITS, 3.0))
+        for name, result in {PLANNER: ours, **others}.items():
+            assert set(result.known) == set(ours.known)
+            outcomes.setdefault(name, []).append(result)
+    rows = summary(outcomes, PLANNER)
+    assert len(rows) == 1 + 2 * len(HABITS) and len(verdicts(rows)) == 5
+    assert any(played.calls_made for played, _ in winters)
