@@ -128,14 +128,14 @@ def test_nothing_is_called_where_nothing_is_at_stake(course: Course) -> None:
     assert told.calls == told.held_back == told.looks_wanted == ()
 
 
-def test_certain_harm_is_shown_by_three_plugs_once_then_ordered(course: Course) -> None:
+def test_certain_harm_is_shown_by_plugs_once(course: Course) -> None:
     outlook = night((1.0, 0.0), (1.0, 0.0))
     (call,) = planned(course, outlook, looked(2)).calls
-    assert (call.kind, call.number) == ("pull", 3)
-    outlook["evidence_until"] = ("zone", np.array(["2025-01-10", "NaT"], dtype="datetime64[s]"))
+    assert call.kind == "pull" and call.number >= 3
+    outlook["evidence_until"] = ("zone", np.array(["2025-01-19", "NaT"], dtype="datetime64[s]"))
     told = planned(course, outlook, looked(2))
     assert told.calls == ()
-    assert "order" in told.held_back[0].held_because
+    assert "still speak" in told.held_back[0].held_because
 
 
 def test_plugs_wait_for_the_harm_that_is_to_come(course: Course) -> None:

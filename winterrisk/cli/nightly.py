@@ -18,6 +18,9 @@ def nightly(
             "--send/--no-send", help="message the people of the course file; with --on only when asked"
         ),
     ] = None,
+    hours: Annotated[
+        float, typer.Option(help="also say what a crew of so many hours does today, most gain an hour first")
+    ] = 0.0,
     json: Annotated[bool, typer.Option("--json", help="print the night as one JSON object")] = False,
 ) -> None:
     """Say which greens to look at and where to pull plugs, and write nights/DATE/ in the course folder.
@@ -28,6 +31,7 @@ def nightly(
     """
     from winterrisk import nightly as steps
     from winterrisk.cli.words import day_of
+    from winterrisk.reports.work_lines import work_lines
 
     def tell(line: str) -> None:
         print(line, file=sys.stderr if json else sys.stdout, flush=True)
@@ -38,6 +42,8 @@ def nightly(
         print(text_json.dumps(night.record, indent=2, ensure_ascii=False))
     else:
         print(night.alert, end="")
+        if hours > 0:
+            print("\n".join(work_lines(night.record, hours)))
     tell(night.summary)
     if night.exit_code:
         raise typer.Exit(night.exit_code)

@@ -292,6 +292,8 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
         held = "the last plugs still speak for this zone: little new harm since"
     elif _worth_waiting(night, zone, best, chance):
         held = f"more may die by {day:%d %b}: plugs cut about then tell more"
+    if chance < LEAST_CHANCE and not held.startswith("more may die"):
+        return None
     cause = night.outlook["share_by_hazard"].sel(zone=zone, day=night.tonight)
     main = str(cause["hazard"].to_numpy()[int(np.argmax(cause.to_numpy()))])
     under = f"day {days:.0f} under ice; " if days >= 1 and ice >= 0.5 else ""

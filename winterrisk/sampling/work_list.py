@@ -1,10 +1,8 @@
 """What a crew of so many hours does today: most gain an hour first, what falls due or spoils before the rest."""
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-
-from winterrisk.sampling.calls import Call
 
 TRAVEL = 10
 """Minutes to get to a green (judged)."""
@@ -15,7 +13,7 @@ class Task:
     """One thing to do today.
 
     minutes: person-minutes on the spot; gain: expected gain [currency]; deadline: last day it helps, None if any day
-    is as good; why: in words; care: a caution that goes with it.
+    is as good; why: in words.
     """
 
     what: str
@@ -24,23 +22,6 @@ class Task:
     gain: float
     deadline: dt.date | None
     why: str
-    care: str = ""
-
-
-def tasks_of_calls(calls: Iterable[Call]) -> list[Task]:
-    """Calls as tasks of the day."""
-    words = {"look": "look", "pull": "pull plugs", "act": "act"}
-    return [
-        Task(
-            words[call.kind] if call.kind != "pull" else f"pull {call.number} plugs and a control",
-            call.zone,
-            call.minutes,
-            call.worth,
-            call.by,
-            call.reason,
-        )
-        for call in calls
-    ]
 
 
 def work_list(tasks: Sequence[Task], hours: float, on: dt.date) -> tuple[list[Task], list[Task]]:

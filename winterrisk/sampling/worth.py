@@ -8,7 +8,7 @@ import numpy as np
 
 from winterrisk.sampling.pull_day import LATE_ORDER, VERDICT_DAYS, expected_costs_by_pull_day
 from winterrisk.sampling.question import Question
-from winterrisk.sampling.value import Stakes
+from winterrisk.sampling.value import Stakes, value_of_plugs
 
 FEWEST, MOST = 3, 6
 """Plugs of one round (trade guidance: three to six a zone)."""
@@ -20,6 +20,9 @@ MODEL_DOUBT: Final = 0.15
 (judged; what nobody has calibrated here must be shown before money is spent)."""
 BASE_RATE: Final = 0.15
 """Chance of harm in a winter where nothing is known [1] (trade surveys: a tenth to a fifth of greens; judged)."""
+WARNING: Final = 1.5
+"""Loss of a board not warned of harm over the cost of a wrong warning: it pays to warn above a chance of 2 in 3 (job
+rule: costly advice is wrong at most one time in three); a wrong one is as dear as a needless order (judged)."""
 WHOLE = Stakes().prepare
 
 
@@ -64,7 +67,9 @@ def cost_without(chance: float, stakes: Stakes) -> float:
 
 
 def best_round(chances: Sequence[float], ahead: Ahead, stakes: Stakes) -> Round:
-    """The number and the day of plugs with the least expected cost.
+    """The number and the day of plugs with the least expected cost, for the order and for a warning of the board.
+
+    Nobody has to wait for plugs: one may order on the day they are cut, so at worst they cost what they cost.
 
     Args:
         chances (day) [1]: that the zone is damaged by each of the days ahead; the last day is when it counts.
@@ -79,11 +84,19 @@ def best_round(chances: Sequence[float], ahead: Ahead, stakes: Stakes) -> Round:
         gains = base - expected_costs_by_pull_day(
             new, number, stakes, days=late, verdict_days=0.0, late_order=late_order
         )
+        gains = np.maximum(gains, -stakes.cost_of_plugs(number))
+        gains = gains + np.array([_worth_of_warning(chance, number, stakes) for chance in doubted])
         day = int(np.argmax(gains[:-1])) if len(gains) > 1 else 0
         if best is None or gains[day] > best.gain + 1e-9:
             best = Round(number, day, float(gains[day]), float(gains[0]))
     assert best is not None
     return best
+
+
+def _worth_of_warning(chance: float, number: int, stakes: Stakes) -> float:
+    """What plugs are worth for telling the board or not, of the harm done when they are cut [currency]."""
+    told = Stakes(stakes.prepare, WARNING * stakes.prepare, 0.0)
+    return value_of_plugs(min(max(chance, 0.0), 1.0), number, told)
 
 
 def look_worth(question: Question, ahead: Ahead, stakes: Stakes) -> float:
