@@ -21,6 +21,9 @@ def nightly(
     hours: Annotated[
         float, typer.Option(help="also say what a crew of so many hours does today, most gain an hour first")
     ] = 0.0,
+    field_map: Annotated[
+        Path | None, typer.Option("--map", help="write a simple map of the plugs to cut, .png or .pdf")
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="print the night as one JSON object")] = False,
 ) -> None:
     """Say which greens to look at and where to pull plugs, and write nights/DATE/ in the course folder.
@@ -30,13 +33,16 @@ def nightly(
     Example: winterrisk nightly my_course --on 2025-02-26 --no-send
     """
     from winterrisk import nightly as steps
-    from winterrisk.cli.words import day_of
+    from winterrisk.cli.words import day_of, map_file
     from winterrisk.reports.work_lines import work_lines
+    from winterrisk.reports.write_field_map import write_field_map
 
     def tell(line: str) -> None:
         print(line, file=sys.stderr if json else sys.stdout, flush=True)
 
     day = day_of(on) if on else None
+    if field_map is not None:
+        map_file(field_map)
     night = steps.run(folder, day, send=not on if send is None else send, hindsight=hindsight, tell=tell)
     if json:
         print(text_json.dumps(night.record, indent=2, ensure_ascii=False))
@@ -44,6 +50,9 @@ def nightly(
         print(night.alert, end="")
         if hours > 0:
             print("\n".join(work_lines(night.record, hours)))
+    if field_map is not None:
+        written = write_field_map(night.record, map_file(field_map))
+        tell(f"map of the plugs in {written}" if written else "no map: no plugs are called")
     tell(night.summary)
     if night.exit_code:
         raise typer.Exit(night.exit_code)
