@@ -16,7 +16,7 @@ from winterrisk.nightly import Night, Settings, run
 
 controller = pytest.importorskip("aiosmtpd.controller", reason="aiosmtpd is not installed (extra: test)")
 
-SMALL = Settings(n_ground=2, n_paths=3, n_draws=30, zones=("4 low", "4 dam"))
+SMALL = Settings(n_ground=2, n_paths=3, n_draws=30, zones=("2 low", "7 low"))
 NIGHT = dt.date(2025, 2, 25)
 """A night of the invented winter on which plugs are called for."""
 Command = Callable[..., tuple[int, str, str]]
@@ -114,7 +114,7 @@ def test_a_quiet_night_sends_nothing(course: Path, letters: Letters) -> None:
 
 def test_only_another_call_is_news(course: Path, letters: Letters, winterrisk_command: Command) -> None:
     first, _ = worked(course)
-    note = ("4 dam snow 3cm", "--on", "2025-02-24", "--at", "15:00", "--known", "2025-02-24 16:00")
+    note = ("7 low snow 3cm", "--on", "2025-02-24", "--at", "15:00", "--known", "2025-02-24 16:00")
     assert winterrisk_command("observe", course, *note)[0] == 0
     second, _ = worked(course)
     assert second.folder == first.folder / "2" and calls(second) == calls(first)

@@ -116,7 +116,8 @@ def plan(
     """The calls of the night `on`: what is worth most, as little as does.
 
     A look or a round of plugs is worth the money that the better order, seed or wait after its answer saves, less
-    its own cost; a zone stands for its share of the green's loss. LOOK comes before PULL where it is worth more a
+    its own cost (the trip is paid once a night).
+    A zone stands for its share of the green's loss. LOOK comes before PULL where it is worth more a
     minute. No plugs for ice in a zone nobody looked at for 14 days unless the chance is above 0.5 without ice, none
     below a chance of 0.15, none once the course is open. A message must be worth its price; a call that went out
     stands until it is answered or three days after its day, and is then held back until the chance has risen.
@@ -153,8 +154,8 @@ def plan(
     pulls = {zone: call for zone in zones if (call := _pull(night, zone, known[zone])) is not None}
     looks = {}
     for zone in zones:
-        waits = zone in pulls and pulls[zone].held_because == LOOK_FIRST
-        if (call := _look(night, zone, known[zone], for_plugs=waits)) is not None:
+        waiting = pulls[zone] if zone in pulls and pulls[zone].held_because == LOOK_FIRST else None
+        if (call := _look(night, zone, known[zone], waiting)) is not None:
             looks[zone] = call
     for zone, call in pulls.items():
         first = looks.get(zone)
@@ -170,7 +171,7 @@ def plan(
     price = message_price(
         left, max(BUDGET - before.messages, 1), money.of_share(_usual_share(known.values()))
     )
-    done = restrained(wanted_calls, held, before, on, price, (MOST_LOOKS, MOST_PULLS))
+    done = restrained(wanted_calls, held, before, on, price, (MOST_LOOKS, MOST_PULLS), money.trip)
     telling = sorted(zones, key=lambda zone: -known[zone].look)[:2]
     return replace(
         done,
@@ -185,10 +186,11 @@ def _usual_share(zones: Collection[_Zone]) -> float:
 
 
 def _known(night: _Night, zone: str, view: ZoneView) -> _Zone:
-    stakes = night.stakes.of_share(view.share)
+    stakes = replace(night.stakes.of_share(view.share), trip=0.0)
     asked = questions(night.outlook, zone, night.tonight, night.until)
     chances = [_ranges(night, zone, day)[0] for day in night.days]
-    worths = [look_worth(question, night.ahead, stakes) for question in asked]
+    five_minutes = night.stakes.trip * LOOK_MINUTES / 60.0
+    worths = [look_worth(question, night.ahead, stakes) - five_minutes for question in asked]
     best = int(np.argmax(worths))
     return _Zone(
         view, stakes, asked[best], worths[best], best_round(chances, night.ahead, stakes), chances[0],
@@ -227,15 +229,15 @@ def _told(outlook: xr.Dataset) -> dict[tuple[str, np.datetime64], tuple[float, f
     }
 
 
-def _look(night: _Night, zone: str, known: _Zone, *, for_plugs: bool) -> Call | None:
+def _look(night: _Night, zone: str, known: _Zone, waiting: Call | None) -> Call | None:
     """The look of a zone, where its answer is worth having; plugs that wait for a look are always worth one."""
     low, high = LOOK_BETWEEN
     if _open(night) or (known.looked is not None and known.looked < LOOK_EVERY):
         return None
     call = _look_call(night, zone, known)
-    if for_plugs:
+    if waiting is not None:
         reason = f"worth plugs ({known.chance:.0%} that more than a quarter is dead), but nobody looked for 14 days"
-        return replace(call, reason=reason, worth=max(call.worth, known.round.tonight))
+        return replace(call, reason=reason, worth=max(call.worth, waiting.worth))
     telling = low <= known.question.yes <= high and call.chance >= LEAST_LOOK_CHANCE
     return call if telling and known.look > 0.0 else None
 
@@ -266,7 +268,7 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     shown = not np.isnat(night.outlook["evidence_until"].sel(zone=zone).to_numpy())
     number = FEWEST if order_anyway else best.number
     worth = (
-        MODEL_DOUBT * known.stakes.prepare - night.stakes.cost_of_plugs(number)
+        MODEL_DOUBT * known.stakes.prepare - known.stakes.cost_of_plugs(number)
         if order_anyway
         else best.tonight
     )

@@ -29,6 +29,7 @@ def restrained(
     on: dt.date,
     price: float,
     most: tuple[int, int],
+    trip: float = 0.0,
 ) -> Plan:
     """The calls that go out tonight, those held back, and what the next night has to know.
 
@@ -39,6 +40,7 @@ def restrained(
     Args:
         wanted: calls worth their own cost; held: calls with another reason to wait.
         price: worth of a message kept for a later night [currency]; most: looks and pulls of one round.
+        trip: cost of going out for plugs, once [currency].
     """
     by_zone = {call.zone: call for call in held} | {call.zone: call for call in wanted}
     standing, stale, released = [], [], []
@@ -63,7 +65,7 @@ def restrained(
         replace(call, held_because="more zones than one round; these come next")
         for call in (*looks[most[0] :], *pulls[most[1] :])
     ]
-    worth = sum(call.worth for call in round_of)
+    worth = sum(call.worth for call in round_of) - (trip if any(c.kind == "pull" for c in round_of) else 0.0)
     messages = before.messages
     if round_of and (worth < price or messages >= MOST_MESSAGES):
         why = (
