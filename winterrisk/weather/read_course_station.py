@@ -39,10 +39,12 @@ def read_station_file(course: "Course", station: "StationFile") -> xr.Dataset:
         WeatherError: one line a fault.
     """
     path = course.folder / station.file
-    if not path.is_file():
+    try:
+        content = path.read_bytes()
+    except OSError:
         return _read(course, station)
     told = f"{path.name} {station!r} {course.timezone} {course.gauge.day_ends}"
-    key = hashlib.sha256(told.encode() + path.read_bytes()).hexdigest()
+    key = hashlib.sha256(told.encode() + content).hexdigest()
     raw = _LAST_READ.pop(key, None)
     _LAST_READ[key] = _read(course, station) if raw is None else raw
     while len(_LAST_READ) > MOST_KEPT:
