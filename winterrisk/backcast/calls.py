@@ -25,7 +25,7 @@ def winter_calls(folder: Path, work: Work, winter: OnRecord, every: int, ahead: 
 
 
 def counted(nights: Iterable[Mapping[str, Any]]) -> dict[str, Any]:
-    """Calls of nights in order: nights, messages (nights whose calls the last night with calls did not have),
+    """Calls of nights in order: nights, messages (nights with a call that the last one with calls had not),
     looks, pulls, unsaid_nights, forecast_nights (with a forecast), turned (nights that took a call back though
     nobody answered), flip_flop [1] (index of the worst zone's chance), and the highest chance of more than a quarter
     of a zone dead that one told (said, said_on, said_zone).
