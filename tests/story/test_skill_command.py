@@ -21,8 +21,14 @@ def test_nights_on_file_are_held_against_the_survey(tmp_path: Path, sample: Path
         noted = ("survey", folder, "1", zone, "dead", dead, "--on", "2024-05-02", "--who", "Inga Varrow")
         code, _, err = winterrisk_command(*noted)
         assert code == 0, err
+    assert "No crown temperature from a probe" in winterrisk_command("skill", folder)[1]
+    for on, kelvin in (("2023-12-20", "-1.5"), ("2024-01-11", "-3.0")):
+        noted = ("observe", folder, "1", "low", "crown", kelvin, "--on", on, "--who", "Inga Varrow")
+        code, _, err = winterrisk_command(*noted)
+        assert code == 0, err
     code, out, err = winterrisk_command("skill", folder, "--csv", tmp_path / "skill.csv")
     assert code == 0, err
+    assert "Crown temperatures of a probe (2): ranked probability score" in out
     assert "15 December" in out and "1 winters are few" in out
     assert (folder / "reports" / "skill.png").stat().st_size > 10_000
     table = pd.read_csv(tmp_path / "skill.csv")
@@ -30,3 +36,7 @@ def test_nights_on_file_are_held_against_the_survey(tmp_path: Path, sample: Path
     code, out, _ = winterrisk_command("skill", folder, "--json")
     told = json.loads(out)
     assert told["replayed"] is False and len(told["issues"]) == 4
+    assert [row["seen"] for row in told["crowns"]] == [-1.5, -3.0]
+    for row in told["crowns"]:
+        assert row["low"] <= row["mean"] <= row["high"] and 0.0 <= row["score"] < 30.0
+        assert row["mean"] != row["seen"], "the probe's own word is kept out of what is held against it"

@@ -3,6 +3,7 @@
 | file | holds |
 |---|---|
 | nights | the nights of a winter as they would have been said, branching in memory |
+| crown_scores | crown temperatures a probe saw against the possible winters |
 | kept_replays | replays kept by their content, so that a second fit is quick |
 | on_record | which winters a record holds, how much of each, and why one cannot be judged |
 | replay | a whole winter on all that is known: days, harm, chances by spring |
@@ -15,6 +16,7 @@
 """
 
 from winterrisk.backcast.all_winters import AllWinters, all_winters, whole_record
+from winterrisk.backcast.crown_scores import crown_scores
 from winterrisk.backcast.forecasts import days_ahead
 from winterrisk.backcast.nights import (
     SMALL,
@@ -38,6 +40,7 @@ __all__ = [
     "all_winters",
     "backcast",
     "backcast_nights",
+    "crown_scores",
     "days_ahead",
     "nights_of",
     "nights_under",

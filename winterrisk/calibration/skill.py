@@ -208,6 +208,12 @@ def _interval(
     return float(low), float(high)
 
 
+def interval_of_means(values: Array, winters: NDArray[np.object_]) -> Figure90:
+    """Mean of the values of cases and its 90 % interval, whole winters drawn anew."""
+    ends = _interval(lambda p, o, usual: float(p.mean()), values, values, values, winters)
+    return Figure90(float(values.mean()), *ends)
+
+
 def _reliability(fair: pd.DataFrame) -> pd.DataFrame:
     p, o = fair["said"].to_numpy(), fair["outcome"].to_numpy()
     rows = []

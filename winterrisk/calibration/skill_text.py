@@ -1,8 +1,9 @@
 """How good past nights were, in plain words."""
 
 import numpy as np
+import pandas as pd
 
-from winterrisk.calibration.skill import FEW, Figure90, Skill
+from winterrisk.calibration.skill import FEW, Figure90, Skill, interval_of_means
 
 MONTHS = {"12-15": "15 December", "1-15": "15 January", "2-15": "15 February", "3-15": "15 March"}
 
@@ -57,6 +58,23 @@ def skill_lines(told: Skill, winters: int) -> list[str]:
             f"{winters} winters are few: such scores move by tenths with one more. Pool courses before judging."
         )
     return lines + _left_out(told)
+
+
+def crown_lines(scores: pd.DataFrame) -> list[str]:
+    """How well crown temperatures were known where a probe saw them; nothing where none did.
+
+    Args:
+        scores: rows (winter, seen, mean, low, high, score), degC.
+    """
+    if scores.empty:
+        return ["No crown temperature from a probe in these winters: that part is not scored."]
+    score = interval_of_means(scores["score"].to_numpy(), scores["winter"].to_numpy())
+    off = float((scores["mean"] - scores["seen"]).mean())
+    inside = float(((scores["seen"] >= scores["low"]) & (scores["seen"] <= scores["high"])).mean())
+    return [
+        f"Crown temperatures of a probe ({len(scores)}): ranked probability score {_ranged(score)} K (0 is best), "
+        f"mean error {off:+.1f} K, inside the 90 % range {inside:.0%}"
+    ]
 
 
 def _left_out(told: Skill) -> list[str]:

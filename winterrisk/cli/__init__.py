@@ -41,7 +41,7 @@ app = typer.Typer(
 app.command()(new.new)
 app.command()(check.check)
 app.command()(nightly.nightly)
-app.command()(observe.observe)
+app.command(cls=NegativeNumbers)(observe.observe)
 app.command()(plug.plug)
 app.command()(survey.survey)
 app.command()(decide.decide)

@@ -42,9 +42,9 @@ def skill(
 
     Example: winterrisk skill my_course --replay --winter 2024-25
     """
-    from winterrisk.backcast import read_work
+    from winterrisk.backcast import crown_scores, read_work
     from winterrisk.calibration.skill import issues_table, skill
-    from winterrisk.calibration.skill_text import skill_lines
+    from winterrisk.calibration.skill_text import crown_lines, skill_lines
     from winterrisk.cli.words import winter_named
     from winterrisk.nightly import CANNOT_SAY
     from winterrisk.reports.skill_figure import skill_figure
@@ -58,9 +58,17 @@ def skill(
     nights = _replayed(folder, work, wanted, every, forecast) if replay else _said(folder, wanted)
     told = skill(nights, work.record.surveys, Stakes.of(work.course.money).act_above)
     count = nights.zones["winter"].nunique()
-    lines = skill_lines(told, count)
+    crowns = crown_scores(work, wanted)
+    lines = [*skill_lines(told, count), *crown_lines(crowns)]
     if json:
-        print(text_json.dumps(_object(told, wanted, replay), indent=2, ensure_ascii=False, default=str))
+        print(
+            text_json.dumps(
+                _object(told, wanted, replay) | {"crowns": crowns.to_dict("records")},
+                indent=2,
+                ensure_ascii=False,
+                default=str,
+            )
+        )
     else:
         typer.echo("\n".join(lines))
         if not replay and not told.issues:
