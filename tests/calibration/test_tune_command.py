@@ -44,16 +44,25 @@ def test_versions_and_courses_stand_side_by_side(tmp_path: Path, course_copy: Pa
     for value in (1.8, 2.0):
         write_proposed(proposal(value), own)
         assert command(str(own), "adopt", *SIGNED).exit_code == 0
-    file = tmp_path / "beside.xlsx"
+    file = tmp_path / "beside.csv"
     told = command(
         str(own), "compare", "--with", "2025-06-02-1", "--with", str(course_copy), "--csv", str(file)
     )
     assert told.exit_code == 0, told.output
-    table = pd.read_excel(file)
+    table = pd.read_csv(file)
     row = table.set_index("threshold").loc[ICE]
     assert row["in force (2025-06-02-2)"] == 2.0 and row["2025-06-02-1"] == 1.8 and row["Ostermoor"] == 1.3
     unknown = command(str(own), "compare", "--with", "2025-06-02-9")
     assert isinstance(unknown.exception, Refused) and "2025-06-02-" in str(unknown.exception)
+
+
+def test_the_table_goes_into_a_spreadsheet_too(tmp_path: Path) -> None:
+    pytest.importorskip("openpyxl", reason="spreadsheets need the extra xlsx")
+    write_proposed(proposal(1.8), tmp_path)
+    file = tmp_path / "beside.xlsx"
+    told = command(str(tmp_path), "compare", "--csv", str(file))
+    assert told.exit_code == 0, told.output
+    assert pd.read_excel(file).set_index("threshold").loc[ICE, "proposed"] == 1.8
 
 
 def test_a_file_changed_by_hand_is_taken_over_with_a_name_and_a_reason(tmp_path: Path) -> None:
