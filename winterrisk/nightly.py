@@ -258,7 +258,13 @@ def _used(work: Work, night: Night, weather: NightWeather, before: dict[str, Any
         "thresholds": work.thresholds.version,
         "weather_sha256": weather.digest,
         "book_sha256": work.record.hash(),
-        "before": [[c["kind"], c["zone"]] for c in before["calls"]] if before else None,
+        "before": {
+            "on": before["on"],
+            "calls": [[c["kind"], c["zone"]] for c in before["calls"]],
+            "restraint": before["data"].get("restraint"),
+        }
+        if before
+        else None,
         "hindsight": night.record["hindsight"],
         "refused": list(work.refused),
         "n_ground": work.settings.n_ground,

@@ -13,7 +13,8 @@ from winterrisk.reports.season_headlines import three_lines
 from winterrisk.reports.season_page import season_page
 from winterrisk.reports.season_record import season_record
 from winterrisk.reports.write_night import as_json, written_nights
-from winterrisk.reports.write_season import season_pictures, write_season
+from winterrisk.reports.write_report import write_report
+from winterrisk.reports.write_season import season_pictures
 from winterrisk.science.faults import Fault, Refused
 from winterrisk.thresholds import Thresholds
 
@@ -50,7 +51,9 @@ def run(course_dir: Path | str, winter: str) -> Season:
         course, rows, nights, name, thresholds, version=version("winterrisk"), left_out=left_out
     )
     page = season_page(record, season_pictures(record))
-    folder = write_season(course.folder, name, {"season.html": page, "season.json": as_json(record)})
+    folder = write_report(
+        course.folder, f"season-{name}", {"season.html": page, "season.json": as_json(record)}
+    )
     return Season(record, page, folder / "season.html", three_lines(record))
 
 

@@ -14,6 +14,7 @@ from winterrisk import hazards, risk
 from winterrisk.book import Record, course_values, events, open_book
 from winterrisk.column.members import Members, members
 from winterrisk.column.read_compiled import is_compiled
+from winterrisk.column.unseen import with_unseen
 from winterrisk.column.zones import zones_days
 from winterrisk.course import Course, night_instant, read_course, replay_start, winter_end, winter_of
 from winterrisk.nightly import Tell
@@ -24,6 +25,7 @@ from winterrisk.reports.recovery_record import recovery_record
 from winterrisk.reports.season_damage import zone_survey
 from winterrisk.reports.write_night import as_json
 from winterrisk.reports.write_report import write_report
+from winterrisk.sampling.decision_days import SPRING
 from winterrisk.science.faults import Fault, Refused
 from winterrisk.thresholds import Draws, Thresholds
 from winterrisk.weather.night import NightWeather, night_weather
@@ -32,8 +34,6 @@ from winterrisk.weather.read_course_weather import read_course_weather
 N_GROUND: Final = 3
 MOST_SPRINGS: Final = 12
 """Draws of the ground, and past springs at the most (judged: days spread by spring, not by ground)."""
-SPRING: Final = (4, 1)
-"""1 April: until then the outlook of that day is planned for, from then on that of the date (judged)."""
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,7 @@ def run(
     reasons = _why_there(replayed, plan, clear_on) if why else ()
     record = recovery_record(
         replayed.course, plan, reasons, version=version("winterrisk"), weather_until=replayed.weather.until,
-        ahead=replayed.weather.ahead,
+        ahead=replayed.weather.ahead, cannot_say=replayed.weather.blind,
     )  # fmt: skip
     page = recovery_page(record)
     folder = None
@@ -120,6 +120,9 @@ def replay(course_dir: Path | str, on: dt.date | None = None, *, tell: Tell = la
     springs = int(np.clip(last - first, 1, MOST_SPRINGS))
     horizon = winter_end(winter) - dt.timedelta(days=1)
     weather = night_weather(received, course, day, horizon, n_paths=springs)
+    if not any(weather.paths["past_winter"].to_numpy()):
+        move = "bring older years of the station into its file, or name a source in [station]"
+        raise Refused(Fault(received.station, "no earlier spring", "one to tell the days of repair by", move))
     if not is_compiled():
         tell("compiling, once")
     now = night_instant(day, course.timezone)
@@ -129,6 +132,8 @@ def replay(course_dir: Path | str, on: dt.date | None = None, *, tell: Tell = la
     seen = {zone: events(record, zone, now) for zone in zones}
     several = members(weather.paths, N_GROUND, (course.id, winter), thresholds)
     days, _ = zones_days(weather.paths, course, seen, several)
+    if weather.blind:
+        days, several = with_unseen(days, several, days=weather.unseen_days, coldest=weather.coldest)
     harm = hazards.run(days, course.turf(), several.traits)
     draws = thresholds.draw(200, (course.id, winter), "chance")
     values = course_values(course, thresholds.values)

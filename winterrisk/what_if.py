@@ -1,8 +1,7 @@
 """Clear or leave a zone on a day: both futures of the same possible winters, over the ten days after it."""
 
 import datetime as dt
-from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -10,17 +9,19 @@ import pandas as pd
 import xarray as xr
 
 from winterrisk import hazards, risk
-from winterrisk.book import open_book
+from winterrisk.book import course_values, open_book
 from winterrisk.column.members import Members, members
-from winterrisk.column.zones import zones_days
+from winterrisk.column.zones import joined_days, zones_days
 from winterrisk.course import night_instant, read_course, utc_instant, winter_of
 from winterrisk.nightly import Settings, Work, possible_winters, zone_events
+from winterrisk.reports.season_units import measure_words
 from winterrisk.reports.words import chance_in_words, day_in_words
 from winterrisk.risk.combine import dead_share, running_doses
 from winterrisk.risk.spread import BANDS, band_chance
 from winterrisk.sampling.question import ICE_SEEN
 from winterrisk.sampling.what_if import Comparison, compared
 from winterrisk.science.faults import Fault, Refused
+from winterrisk.science.weighted import weighted_median
 from winterrisk.thresholds import Thresholds
 from winterrisk.weather.get_night_forecast import read_night_forecast
 from winterrisk.weather.read_course_weather import read_course_weather
@@ -49,14 +50,23 @@ class WhatIf:
     ice: float
     snow: float
     coldest: tuple[float, float]
+    units: str = "metric"
+    blind: str = ""
 
     def words(self) -> str:
-        """The answer in a few lines."""
+        """The answer in a few lines; where data lack, that nothing can be said."""
         t = self.told
+        if self.blind:
+            return (
+                f"CANNOT SAY for {self.zone}: {self.blind}. Whether to clear it cannot be judged from here: go and "
+                f"look, and get the station's data in.\n{CARE}"
+            )
+        left, bare = (measure_words(round(c), "degC", self.units) for c in self.coldest)
+        snow = measure_words(round(100.0 * self.snow), "cm", self.units)
         lines = [
             f"{self.zone}, {day_in_words(self.on)} to {day_in_words(self.until)}: more than a quarter dead by then",
-            f"  leave it: {chance_in_words(t.leave, *t.leave_range)}; coldest crown about {self.coldest[0]:.0f} C",
-            f"  clear it: {chance_in_words(t.clear, *t.clear_range)}; coldest crown about {self.coldest[1]:.0f} C",
+            f"  leave it: {chance_in_words(t.leave, *t.leave_range)}; coldest crown about {left}",
+            f"  clear it: {chance_in_words(t.clear, *t.clear_range)}; coldest crown about {bare}",
         ]
         if t.verdict == "too close to call":
             why = "hardly any ice to take away" if self.ice < 0.1 else "the two chances hardly differ"
@@ -67,7 +77,7 @@ class WhatIf:
             lines.append(
                 f"LEAVING looks better: bare turf lies open to the cold; clearing is better in {t.better:.0%} only."
             )
-        lines.append(f"Ice there that day: {self.ice:.0%} likely. Snow {100 * self.snow:.0f} cm. Only ten days are "
+        lines.append(f"Ice there that day: {self.ice:.0%} likely. Snow {snow}. Only ten days are "
                      "compared: what lies under the ice longer is not in these figures.")  # fmt: skip
         return "\n".join([*lines, CARE])
 
@@ -103,13 +113,13 @@ def what_if(
     with open_book(course.folder, create=False, course=course) as book:
         record = book.record(known_by=now)
     chosen = settings or Settings()
+    received = read_course_weather(course)
     weather = possible_winters(
-        read_course_weather(course), course, known, chosen, forecast=read_night_forecast(course, known, None)
+        received, course, known, chosen, forecast=read_night_forecast(course, known, None)
     )
-    work = Work(course, thresholds, record, read_course_weather(course), Settings(
-        chosen.n_ground, chosen.n_paths, chosen.n_draws, (label,)))  # fmt: skip
+    work = Work(course, thresholds, record, received, replace(chosen, zones=(label,)))
     several = members(weather.paths, chosen.n_ground, (course.id, winter_of(known)), thresholds)
-    return both_futures(work, weather.paths, several, label, on, now)
+    return replace(both_futures(work, weather.paths, several, label, on, now), blind=weather.blind)
 
 
 def both_futures(
@@ -149,12 +159,13 @@ def both_futures(
     chances = []
     weight = None
     for future in (left, cleared):
-        days = _joined(before, future)
+        days = joined_days(before, future)
         harm = hazards.run(days, turf, several.traits)
         if weight is None:
             weight = risk.weights(
                 harm, draws, work.record.plugs, work.record.looks, work.record.surveys, batches=work.record.batches,
                 share=course.turf()["share"], base=several.weight, on=now, used=work.thresholds.used,
+                values=course_values(course, work.thresholds.values),
             )  # fmt: skip
         doses = running_doses(harm).sel(zone=zone).isel(day=-1)
         chances.append(band_chance(dead_share(doses, share, draws), precision)[PARTS])
@@ -163,13 +174,16 @@ def both_futures(
     own = w.sum(axis=1)
     there = left.sel(zone=zone).isel(day=0)
     coldest = tuple(
-        _median(d.sel(zone=zone)["crown_temperature_min"].min("day").transpose("member").to_numpy(), own)
+        weighted_median(
+            d.sel(zone=zone)["crown_temperature_min"].min("day").transpose("member").to_numpy(), own
+        )
         for d in (left, cleared)
     )
     return WhatIf(
         zone, on, on + dt.timedelta(days=DAYS), compared(chances[0], chances[1], w),
         float((own * (there["ice_thickness_max"].to_numpy() >= ICE_SEEN)).sum() / own.sum()),
-        _median(there["snow_depth_mean"].to_numpy(), own), (coldest[0], coldest[1]),
+        weighted_median(there["snow_depth_mean"].to_numpy(), own), (coldest[0], coldest[1]),
+        course.place.units,
     )  # fmt: skip
 
 
@@ -180,18 +194,3 @@ def _cleared(seen: pd.DataFrame | None, zone: str, at: np.datetime64) -> pd.Data
         for kind, unit in (("snow_cleared", "cm"), ("ice_removed", "mm"), ("water_removed", ""))
     ]  # fmt: skip
     return pd.DataFrame(rows)
-
-
-def _joined(before: xr.Dataset, after: xr.Dataset) -> xr.Dataset:
-    earlier: Mapping[str, xr.Dataset] | xr.Dataset = before.sel(
-        day=before["day"] < after["day"].to_numpy()[0]
-    )
-    return xr.concat(
-        [earlier, after], "day", data_vars="minimal", coords="minimal", compat="override", join="exact"
-    )
-
-
-def _median(values: np.ndarray, weight: np.ndarray) -> float:
-    order = np.argsort(values)
-    total = np.cumsum(weight[order])
-    return float(values[order][np.searchsorted(total, 0.5 * total[-1])])

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from winterrisk.recovery import cost_by_pull_day, order_or_wait
+from winterrisk.recovery import order_or_wait
 from winterrisk.sampling import Stakes
+from winterrisk.sampling.pull_day import expected_costs_by_pull_day
 from winterrisk.sampling.value import chance_after_plugs, value_of_certainty, value_of_plugs
 
 STAKES = Stakes(4000.0, 25200.0, 10800.0)
@@ -43,7 +44,7 @@ def test_waiting_for_plugs_costs_the_better_of_both_less_what_they_tell() -> Non
 
 def test_the_best_day_to_pull_lies_after_most_of_the_damage() -> None:
     assert 1 - np.prod(1 - np.asarray(INCREMENTS)) == pytest.approx(0.228566, abs=1e-6)
-    cost = cost_by_pull_day(INCREMENTS, STAKES, plugs_cost=180.0)
+    cost = expected_costs_by_pull_day(INCREMENTS, 6, STAKES)
     assert cost[3:8] == pytest.approx([5195.85, 4545.33, 4398.28, 4375.57, 4410.27], abs=0.01)
     assert int(np.argmin(cost)) == 6
 

@@ -19,7 +19,7 @@ def night(**changed: object) -> dict[str, object]:
     zone = {"zone": "4 low", "chance": 0.12}
     data = {"weather_until_local": "2025-02-25T03:00", "age_hours": 1.0, "filled_hours": 0, "zones": [zone]}
     return {
-        "on": "2025-02-25", "calls": [], "cannot_say": [], "verdicts_due": [], "changed_since": [],
+        "on": "2025-02-25", "calls": [], "held_back": [], "cannot_say": [], "verdicts_due": [], "changed_since": [],
         "data": data | {"until_day": "2025-04-01"}, **changed,
     }  # fmt: skip
 
@@ -37,6 +37,22 @@ def test_a_pull_says_what_where_when_why_and_how_likely() -> None:
 def test_a_quiet_night_names_the_worst_zone_and_the_age_of_the_data() -> None:
     assert headline(night()).startswith("Nothing to do on Tue 25 Feb")
     assert "4 low" in body(night()) and "1 h old" in body(night())
+
+
+def test_calls_that_wait_are_never_an_all_clear() -> None:
+    waits = call(
+        "pull",
+        "7 low",
+        held_because="asked on 10 Feb and not answered; asked again when the chance has risen",
+    )
+    more = call("look", "2 dam", held_because="more zones than one round; these come next")
+    said = night(held_back=[waits, more])
+    assert headline(said).startswith(
+        "No new call on Tue 25 Feb, 2 wait: pull plugs of 7 low, asked on 10 Feb and not"
+    )
+    assert "Nothing to do" not in headline(said)
+    assert "no all-clear" in body(said) and "the page says why" in body(said)
+    assert headline(night(held_back=[more])).startswith("No new call on Tue 25 Feb, 1 waits: look at 2 dam")
 
 
 def test_missing_data_is_never_an_all_clear() -> None:

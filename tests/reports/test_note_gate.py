@@ -66,7 +66,8 @@ def plans(draw: st.DrawFn, on: dt.date) -> dict:
     return {
         "on": on.isoformat(), "units": draw(st.sampled_from(("metric", "us"))), "currency": "CAD", "zones": rows,
         "unsure": rows[:1], "areas": areas, "hours": [1, 2, 3], "workdays": 1, "people": 2, "springs": 4,
-        "last_day": "2025-10-27", "rules": {"hole_locations": 8, "few_locations": 5, "distance_m": 7.6, "cover": 0.9},
+        "cannot_say": "", "last_day": "2025-10-27",
+        "rules": {"hole_locations": 8, "few_locations": 5, "distance_m": 7.6, "cover": 0.9},
     }  # fmt: skip
 
 

@@ -1,6 +1,7 @@
 """The plan of a night on outlooks made by hand: worth, restraint, and what a held-back call says."""
 
 import datetime as dt
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -11,6 +12,7 @@ import xarray as xr
 
 from winterrisk.course import Course, read_course
 from winterrisk.sampling import Asked, Plan, Restraint, Stakes, plan
+from winterrisk.sampling.restraint import restrained
 from winterrisk.sampling.spots import spots
 
 ON, UNTIL = dt.date(2025, 1, 20), dt.date(2025, 4, 1)
@@ -179,10 +181,21 @@ def test_a_standing_pull_does_not_turn_into_a_look(course: Course) -> None:
 def test_a_message_must_be_worth_its_price(course: Course) -> None:
     spent = Restraint(14, {})
     told = planned(course, night((0.3, 0.0), (0.4, 0.0)), looked(2), restraint=spent)
-    assert told.calls == () and "messages" in told.held_back[0].held_because
+    assert told.calls == () and "were sent" in told.held_back[0].held_because
     dear = planned(course, night((0.3, 0.0), (0.4, 0.0)), looked(2), restraint=Restraint(11, {}))
     cheap = planned(course, night((0.3, 0.0), (0.4, 0.0)), looked(2), restraint=Restraint(0, {}))
     assert dear.price > 3 * cheap.price > 0
+
+
+def test_after_fourteen_messages_only_what_saves_a_green_goes_out(course: Course) -> None:
+    told = planned(course, night((0.3, 0.0), (0.4, 0.0)), looked(2), restraint=Restraint(14, {}))
+    assert told.price == Stakes().loss_unprepared - Stakes().loss_prepared
+    assert told.calls == () and "14 were sent" in told.held_back[0].held_because
+    (worth,) = {call.worth for call in told.held_back[:1]}
+    assert 0.0 < worth < told.price
+    best = replace(told.held_back[0], worth=told.price + 100.0, held_because="")
+    sent = restrained([best], [], Restraint(14, {}), ON, told.price, (4, 3))
+    assert [call.zone for call in sent.calls] == [best.zone], "what is worth a green is not kept silent"
 
 
 def test_what_restrains_survives_the_night_record() -> None:

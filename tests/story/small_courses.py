@@ -43,11 +43,11 @@ FIRST, LAST = "2023-07-01T00:00", "2024-01-20T00:00"
 """Hours of the sample's record that a small course has: less than one winter."""
 
 
-def small_course(folder: Path, sample: Path) -> Path:
-    """A folder with the small course's file and its stretch of the sample's hours."""
+def small_course(folder: Path, sample: Path, *, last: str = LAST) -> Path:
+    """A folder with the small course's file and its stretch of the sample's hours, up to `last`."""
     folder.mkdir()
     (folder / "course.toml").write_text(COURSE, encoding="utf-8")
     rows = (sample / "station.csv").read_text(encoding="utf-8").splitlines(keepends=True)
-    kept = [row for row in rows if row.startswith(("#", "time")) or FIRST <= row[:16] < LAST]
+    kept = [row for row in rows if row.startswith(("#", "time")) or FIRST <= row[:16] < last]
     (folder / "station.csv").write_text("".join(kept), encoding="utf-8")
     return folder

@@ -9,7 +9,7 @@ import pytest
 import xarray as xr
 from small_courses import small_course
 
-from winterrisk.backcast import read_work
+from winterrisk.backcast import kept_replays, read_work
 from winterrisk.backcast.kept_replays import FOLDER, MOST, content_of, kept_days
 from winterrisk.column.members import members
 from winterrisk.column.zones import zones_days
@@ -83,6 +83,14 @@ def test_any_other_weather_ground_work_or_parameter_is_other_content(replay) -> 
         content_of(paths, course, no_events(), several, ZONES),
     }
     assert len(found) == 6
+
+
+def test_other_code_is_other_content(replay, monkeypatch: pytest.MonkeyPatch) -> None:
+    work, paths, several = replay
+    plain = content_of(paths, work.course, no_events(), several, ZONES)
+    assert "microclimate" in kept_replays.WORKED_BY and "column" in kept_replays.WORKED_BY
+    monkeypatch.setattr(kept_replays, "source_digest", lambda package, chapters: "another state")
+    assert content_of(paths, work.course, no_events(), several, ZONES) != plain
 
 
 def replace_zone(area):

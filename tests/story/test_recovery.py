@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
+from small_courses import small_course
 from spring_course import spring_course
 
 from winterrisk.reports.note_gate import days_alone, words_of_loss
@@ -33,6 +34,25 @@ def test_the_plan_after_the_verdicts(course: Path, winterrisk_command) -> None:
             known = [t for t in told if t]
             assert known == sorted(known)
     assert json.loads(printed) == plan
+
+
+def test_without_data_of_the_last_days_it_says_so(tmp_path: Path, sample: Path, winterrisk_command) -> None:
+    """The record ends on 8 January 2025: a plan of the 12th is no all-clear."""
+    folder = small_course(tmp_path / "silent", sample, last="2025-01-09T00:00")
+    code, _, out = winterrisk_command("recovery", folder, "--on", "2025-01-12", "--json")
+    assert code == 3
+    assert "CANNOT SAY what the last days did: no air temperature and precipitation for 72" in out
+    plan = json.loads((folder / "reports" / "recovery-2025-01-12" / "recovery.json").read_text())
+    assert plan["cannot_say"].startswith("no air temperature")
+    assert "CANNOT SAY" in (folder / "reports" / "recovery-2025-01-12" / "recovery.html").read_text()
+
+
+def test_without_a_past_spring_no_day_can_be_told(tmp_path: Path, sample: Path, winterrisk_command) -> None:
+    folder = small_course(tmp_path / "new", sample)
+    code, out, err = winterrisk_command("recovery", folder, "--on", "2024-01-15")
+    assert (code, out) == (2, "")
+    assert "found no earlier spring, expected" in err and "older years" in err
+    assert not (folder / "reports").exists()
 
 
 def test_what_was_known_that_day_counts_and_nothing_later(course: Path, winterrisk_command) -> None:

@@ -22,21 +22,26 @@ def test_nights_on_file_are_held_against_the_survey(tmp_path: Path, sample: Path
         code, _, err = winterrisk_command(*noted)
         assert code == 0, err
     assert "No crown temperature from a probe" in winterrisk_command("skill", folder)[1]
-    for on, kelvin in (("2023-12-20", "-1.5"), ("2024-01-11", "-3.0")):
+    for on, kelvin in (("2023-12-20", "-1.5"), ("2024-01-08", "-30"), ("2024-01-11", "-3.0")):
         noted = ("observe", folder, "1", "low", "crown", kelvin, "--on", on, "--who", "Inga Varrow")
         code, _, err = winterrisk_command(*noted)
         assert code == 0, err
     code, out, err = winterrisk_command("skill", folder, "--csv", tmp_path / "skill.csv")
     assert code == 0, err
-    assert "Crown temperatures of a probe (2): ranked probability score" in out
-    assert "15 December" in out and "1 winters are few" in out
+    assert "Crown temperatures of a probe (3): ranked probability score" in out
+    assert "15 December" in out and "Few winters (1) tell little" in out
     assert (folder / "reports" / "skill.png").stat().st_size > 10_000
     table = pd.read_csv(tmp_path / "skill.csv")
     assert table["cases"].tolist() == [2, 2, 2, 2] and table["happened"].tolist() == [1, 1, 1, 1]
     code, out, _ = winterrisk_command("skill", folder, "--json")
     told = json.loads(out)
     assert told["replayed"] is False and len(told["issues"]) == 4
-    assert [row["seen"] for row in told["crowns"]] == [-1.5, -3.0]
+    assert [row["seen"] for row in told["crowns"]] == [-1.5, -30.0, -3.0]
     for row in told["crowns"]:
-        assert row["low"] <= row["mean"] <= row["high"] and 0.0 <= row["score"] < 30.0
-        assert row["mean"] != row["seen"], "the probe's own word is kept out of what is held against it"
+        assert row["low"] <= row["mean"] <= row["high"]
+        assert abs(row["score"] - abs(row["mean"] - row["seen"])) <= row["high"] - row["low"] + 1e-6
+    near, far, after = told["crowns"]
+    assert far["mean"] > -15.0 and far["score"] > 10.0, (
+        "a probe's own word is kept out of what is held against it"
+    )
+    assert after["mean"] > -15.0 and max(near["score"], after["score"]) < far["score"]

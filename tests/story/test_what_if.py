@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 import pytest
 import xarray as xr
-from small_courses import COURSE, small_course
+from small_courses import small_course
 
 from winterrisk.book import Record
 from winterrisk.column.members import members
@@ -66,15 +66,7 @@ def _set(paths: xr.Dataset, hours: np.ndarray, air: float, sun: float) -> None:
 @pytest.fixture
 def folder(tmp_path: Path, sample: Path) -> Path:
     """The small course with a whole winter on record before this one, and this one up to the day after the night."""
-    path = tmp_path / "course"
-    path.mkdir()
-    (path / "course.toml").write_text(COURSE, encoding="utf-8")
-    rows = (sample / "station.csv").read_text(encoding="utf-8").splitlines(keepends=True)
-    kept = [
-        r for r in rows if r.startswith(("#", "time")) or "2023-07-01T00:00" <= r[:16] < "2025-01-09T00:00"
-    ]
-    (path / "station.csv").write_text("".join(kept), encoding="utf-8")
-    return path
+    return small_course(tmp_path / "course", sample, last="2025-01-09T00:00")
 
 
 ICE = [("2024-11-20T18:00", "ice_seen", 25.0, "mm"), ("2024-12-20T18:00", "ice_seen", 40.0, "mm"),
@@ -116,6 +108,23 @@ def test_the_command_says_both_chances_and_refuses_an_unknown_zone(folder: Path)
     assert "leave it:" in done.stdout and "clear it:" in done.stdout and "eye protection" in done.stdout
     wrong = run("--clear", "1 lo", "--on", "2025-01-08")
     assert wrong.returncode == 2 and 'nearest is "1 low"' in wrong.stderr
+
+
+def test_without_data_neither_is_judged(folder: Path, winterrisk_command) -> None:
+    """The station has been silent for three days: no chance stands where nobody can say, and the exit code says so."""
+    code, out, _ = winterrisk_command("what-if", folder, "--clear", "1 low", "--on", "2025-01-12")
+    assert code == 3
+    assert out.startswith(
+        "CANNOT SAY for 1 low: no air temperature and precipitation for 72 of the last 72 h"
+    )
+    assert "looks better" not in out and "CLOSE TO CALL" not in out and "go and look" in out
+
+
+def test_a_us_reader_gets_fahrenheit_and_inches(folder: Path) -> None:
+    told_us = replace(told(folder, ICE, -4.0, 3.0, 1.3), units="us", coldest=(-10.0, -20.0), snow=0.25)
+    words = told_us.words()
+    assert "coldest crown about 14 °F" in words and "coldest crown about -4 °F" in words
+    assert "Snow 9.8 in" in words
 
 
 def test_without_weather_ahead_it_refuses_and_says_what_to_do(tmp_path: Path, sample: Path) -> None:

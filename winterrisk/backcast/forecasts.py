@@ -2,7 +2,6 @@
 
 import datetime as dt
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Final, Literal, get_args
 
 import numpy as np
@@ -29,27 +28,24 @@ LEAST: Final = 24
 """Hours of weather after a night without which no forecast is made of it [h] (judged)."""
 
 
-@dataclass(frozen=True)
-class Made:
-    """Forecasts made of what came: the record whole, as it is known today, and what is usual in it."""
+def made(course: Course, came: xr.Dataset) -> Ahead:
+    """Forecasts made of what came; None for a night with which the record ends.
 
-    course: Course
-    came: xr.Dataset
+    Args:
+        came (time): the record whole, as it is known today.
+    """
+    usuals = usuals_of(came)
+    times = came["time"].to_numpy()
 
-    def of(self) -> Ahead:
-        """Forecast of a night by its date; None where the record ends with the night."""
-        usuals = usuals_of(self.came)
-        times = self.came["time"].to_numpy()
+    def ahead(on: dt.date) -> xr.Dataset | None:
+        issued = np.datetime64(night_instant(on, course.timezone)).astype("datetime64[h]")
+        at = int((issued - times[0].astype("datetime64[h]")) / np.timedelta64(1, "h"))
+        if not 0 < at < len(times) - LEAST:
+            return None
+        near = came.isel(time=slice(max(at - LENT, 0), at + 24 * 9))
+        return forecast_of_truth(near, issued, usuals=usuals, key=(course.id, winter_of(on)))
 
-        def ahead(on: dt.date) -> xr.Dataset | None:
-            issued = np.datetime64(night_instant(on, self.course.timezone)).astype("datetime64[h]")
-            at = int((issued - times[0].astype("datetime64[h]")) / np.timedelta64(1, "h"))
-            if not 0 < at < len(times) - LEAST:
-                return None
-            near = self.came.isel(time=slice(max(at - LENT, 0), at + 24 * 9))
-            return forecast_of_truth(near, issued, usuals=usuals, key=(self.course.id, winter_of(on)))
-
-        return ahead
+    return ahead
 
 
 def days_ahead(rule: str, course: Course, came: Callable[[], xr.Dataset]) -> Ahead:
@@ -65,7 +61,7 @@ def days_ahead(rule: str, course: Course, came: Callable[[], xr.Dataset]) -> Ahe
     if rule == "none":
         return lambda on: None
     if rule == "errors":
-        return Made(course, came()).of()
+        return made(course, came())
     if rule != "archived":
         raise Refused(Fault("--forecast", repr(rule), "archived, errors or none", "choose one of the three"))
     if course.forecast.source == "none":

@@ -9,14 +9,17 @@ import numpy as np
 import pandas as pd
 import xarray as xr
 
+import winterrisk
 from winterrisk.column.members import Members
 from winterrisk.course import Course
 from winterrisk.microclimate import zone_ground
-from winterrisk.science.read_cache_folder import cache_folder
+from winterrisk.science.read_cache_folder import cache_folder, source_digest
 
 MOST: Final = 12
 """Replays kept; the oldest go first (judged: some 25 MB each for 24 zones x 24 members)."""
 FOLDER: Final = "replays"
+WORKED_BY: Final = ("science", "thresholds", "course", "weather", "microclimate", "column")
+"""Chapters whose code makes the days of a replay: another state of it is other content."""
 
 
 def content_of(
@@ -26,8 +29,9 @@ def content_of(
     several: Members,
     zones: Iterable[str],
 ) -> str:
-    """SHA-256 of everything that the days of a replay hang on, beside the program itself."""
-    digest = hashlib.sha256()
+    """SHA-256 of everything that the days of a replay hang on, the code that works them among it."""
+    package = Path(winterrisk.__file__).parent
+    digest = hashlib.sha256(source_digest(package, WORKED_BY).encode())
 
     def add(name: str, value: Any) -> None:
         digest.update(name.encode())
@@ -68,7 +72,7 @@ def kept_days(content: str, make: Callable[[], xr.Dataset], folder: Path | None 
     try:
         if path.exists():
             return _as_made(xr.load_dataset(path, engine="scipy"))
-    except (OSError, ValueError, TypeError):
+    except (OSError, EOFError, ValueError, TypeError, KeyError, IndexError):
         path.unlink(missing_ok=True)
     days = make()
     try:

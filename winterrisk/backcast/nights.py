@@ -19,7 +19,7 @@ from winterrisk.calibration.remembered import SPRING_DAY
 from winterrisk.calibration.winter import Winter
 from winterrisk.column.members import Members, members
 from winterrisk.column.state import State
-from winterrisk.column.zones import zones_days
+from winterrisk.column.zones import joined_days, zones_days
 from winterrisk.course import night_instant, read_course, winter_of, winter_start
 from winterrisk.nightly import Night, Settings, Work, judged, possible_winters, zone_events
 from winterrisk.thresholds import TABLE, Thresholds
@@ -134,19 +134,10 @@ def _winter_days(
     to_now, states = zones_days(
         weather.paths, work.course, seen, several, zones=work.zones, start=start, until=settled
     )
-    past = to_now if kept is None else _joined(kept.days, to_now)
+    past = to_now if kept is None else joined_days(kept.days, to_now)
     ahead, _ = zones_days(weather.paths, work.course, seen, several, zones=work.zones, start=states)
-    return _joined(past, ahead), _Kept(
+    return joined_days(past, ahead), _Kept(
         states, past, weather.paths.sel(time=slice(None, settled - np.timedelta64(1, "h"))), seen
-    )
-
-
-def _joined(before: xr.Dataset, after: xr.Dataset) -> xr.Dataset:
-    """Days of two runs in a row; a day that both report is taken from the later one."""
-    first = after["day"].to_numpy()[0]
-    earlier = before.sel(day=before["day"] < first)
-    return xr.concat(
-        [earlier, after], "day", data_vars="minimal", coords="minimal", compat="override", join="exact"
     )
 
 

@@ -10,6 +10,7 @@ import xarray as xr
 
 from winterrisk import hazards, risk
 from winterrisk.book import Record, course_values
+from winterrisk.calibration.remembered import SPRING_DAY
 from winterrisk.column.members import Members, members
 from winterrisk.column.zones import zones_days
 from winterrisk.course import day_start, replay_start, winter_start
@@ -19,8 +20,6 @@ from winterrisk.weather.possible import possible
 
 REPLAYED: Final = Settings(n_ground=4, n_paths=5, n_draws=200)
 """Members and draws of a winter replayed whole (judged: rain at other hours in each path, four grounds)."""
-BY_SPRING: Final = (5, 15)
-"""15 May: by then the spring survey is done (judged)."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +45,7 @@ def replay(work: Work, weather: xr.Dataset, winter: str) -> Replay:
             `weather.complete` gives it.
     """
     course, settings, key = work.course, work.settings, (work.course.id, winter)
-    spring = dt.date(winter_start(winter).year + 1, *BY_SPRING)
+    spring = dt.date(winter_start(winter).year + 1, *SPRING_DAY)
     begins = _hour(day_start(replay_start(winter), course.timezone))
     ends = _hour(day_start(spring + dt.timedelta(days=1), course.timezone))
     times = weather["time"].to_numpy()

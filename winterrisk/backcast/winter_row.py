@@ -10,6 +10,7 @@ from winterrisk.backcast.replay import Replay
 from winterrisk.backcast.worst_day import causes, worst_day
 from winterrisk.course import Course
 from winterrisk.sampling.question import SOAKED, WET_HOURS
+from winterrisk.science.weighted import weighted_median
 
 Array = NDArray[np.float64]
 
@@ -51,7 +52,7 @@ def winter_row(replayed: Replay, course: Course, soaked_kill: float) -> dict[str
         row[name], row[f"{name}_zone"] = float(by_zone[at]), zones[at] if by_zone[at] else ""
 
     under = _array(days, "days_under_ice").max(axis=0)
-    put("ice_days", np.array([_median(z, weight) for z in under]))
+    put("ice_days", np.array([weighted_median(z, weight) for z in under]))
     put("crown_min", _array(days, "crown_temperature_min").min(axis=0) @ weight, largest=False)
     put("swings", _array(days, "swings").sum(axis=0) @ weight)
     put("soaked_freezes", soaked_freezes(days, soaked_kill).sum(axis=0) @ weight)
@@ -78,7 +79,7 @@ def _why(replayed: Replay, course: Course, zone: str) -> dict[str, Any]:
         weight = replayed.members.weight
         for name, variable in (("crown", "crown_temperature_min"), ("depth", "snow_depth_mean")):
             why[f"worst_day_{name}"] = float(_array(there, variable, "member")[-1] @ weight)
-        why["worst_day_under_ice"] = _median(_array(there, "days_under_ice", "member")[-1], weight)
+        why["worst_day_under_ice"] = weighted_median(_array(there, "days_under_ice", "member")[-1], weight)
         why["snow_on_unfrozen"] = float(
             _array(there, "hours_snow_on_unfrozen", "member").sum(axis=0) @ weight / 24.0
         )
@@ -98,9 +99,3 @@ def soaked_freezes(days: xr.Dataset, soaked_kill: float) -> NDArray[np.bool_]:
 def _array(days: xr.Dataset, name: str, *dims: str) -> Array:
     order = ("day", *dims) if dims else ("day", "zone", "member")
     return np.asarray(days[name].transpose(*order).to_numpy(), dtype=np.float64)
-
-
-def _median(values: Array, weight: Array) -> float:
-    order = np.argsort(values)
-    cumulative = np.cumsum(weight[order])
-    return float(values[order][np.searchsorted(cumulative, 0.5 * cumulative[-1])])

@@ -55,7 +55,7 @@ def skill_lines(told: Skill, winters: int) -> list[str]:
     lines.append(f"To and fro of the worst zone's chance, points a night beyond its way: {flips}")
     if winters < 10:
         lines.append(
-            f"{winters} winters are few: such scores move by tenths with one more. Pool courses before judging."
+            f"Few winters ({winters}) tell little: one more moves such scores by tenths. Pool courses before judging."
         )
     return lines + _left_out(told)
 
@@ -80,14 +80,18 @@ def crown_lines(scores: pd.DataFrame) -> list[str]:
 def _left_out(told: Skill) -> list[str]:
     lines = []
     if told.close:
-        lines.append(f"Left out: {told.close} zones whose survey takes in a quarter (close).")
+        lines.append(f"Left out: {_counted(told.close, 'zone')} whose survey takes in a quarter (close).")
     if told.unsurveyed:
-        lines.append(f"Left out: {told.unsurveyed} zones of winters without a survey.")
+        lines.append(f"Left out: {_counted(told.unsurveyed, 'zone')} of winters without a survey.")
     if len(told.treated_table):
         once = told.treated_table.drop_duplicates(["winter", "zone"])
         named = ", ".join(f"{r.zone} {r.winter}" for r in once.itertuples())
         lines.append(f"Apart, treated (cleared, covered, vented; what it spared nobody knows): {named}")
     return lines
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _ranged(figure: Figure90) -> str:

@@ -34,6 +34,8 @@ def nightly(
     """
     from winterrisk import nightly as steps
     from winterrisk.cli.words import day_of, map_file
+    from winterrisk.course import read_course
+    from winterrisk.recovery.changes import DRAINED
     from winterrisk.reports.work_lines import work_lines
     from winterrisk.reports.write_field_map import write_field_map
 
@@ -48,8 +50,9 @@ def nightly(
         print(text_json.dumps(night.record, indent=2, ensure_ascii=False))
     else:
         print(night.alert, end="")
-        if hours > 0:
-            print("\n".join(work_lines(night.record, hours)))
+    if hours > 0:
+        ponding = {view.label for view in read_course(folder).zones() if view.holds_water > DRAINED}
+        tell("\n".join(work_lines(night.record, hours, ponding)))
     if field_map is not None:
         written = write_field_map(night.record, map_file(field_map))
         tell(f"map of the plugs in {written}" if written else "no map: no plugs are called")

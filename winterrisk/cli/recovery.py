@@ -30,6 +30,7 @@ def recovery(
     """
     from winterrisk import spring as steps
     from winterrisk.cli.words import day_of
+    from winterrisk.nightly import CANNOT_SAY
     from winterrisk.reports.recovery_words import summary_lines
 
     out = sys.stderr if json else sys.stdout
@@ -44,3 +45,5 @@ def recovery(
         print(text_json.dumps(told.record, indent=2, ensure_ascii=False))
     for line in (*summary_lines(told.record), str(told.folder / "recovery.html" if told.folder else "")):
         print(line, file=out)
+    if told.record["cannot_say"]:
+        raise typer.Exit(CANNOT_SAY)

@@ -16,11 +16,15 @@ def what_if(
 ) -> None:
     """Compare clearing a zone with leaving it, over the ten days after, on what is known.
 
-    Exit codes: 0 done, 2 input refused.
+    Exit codes: 0 done, 2 input refused, 3 cannot say for lack of data.
 
     Example: winterrisk what-if my_course --clear "4 low" --on 2025-02-26
     """
     from winterrisk.cli.words import day_of
+    from winterrisk.nightly import CANNOT_SAY
     from winterrisk.what_if import what_if as both
 
-    print(both(folder, clear, day_of(on), night=day_of(night) if night else None).words())
+    told = both(folder, clear, day_of(on), night=day_of(night) if night else None)
+    print(told.words())
+    if told.blind:
+        raise typer.Exit(CANNOT_SAY)

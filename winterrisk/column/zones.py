@@ -16,6 +16,23 @@ from winterrisk.microclimate.zone_weather import zone_weather
 from winterrisk.science.compiled import CORES
 
 
+def joined_days(before: xr.Dataset, after: xr.Dataset) -> xr.Dataset:
+    """Days of two runs in a row (day, ...); a day that both report is the later run's."""
+    keep = int(np.searchsorted(before["day"].to_numpy(), after["day"].to_numpy()[0]))
+
+    def both(name: str) -> tuple[tuple[str, ...], np.ndarray, dict]:
+        one, two = before.variables[name], after.variables[name]
+        if "day" not in one.dims:
+            return one.dims, one.to_numpy(), one.attrs
+        axis = one.dims.index("day")
+        kept = np.take(one.to_numpy(), np.arange(keep), axis=axis)
+        return one.dims, np.concatenate([kept, two.to_numpy()], axis=axis), one.attrs
+
+    data = {name: both(str(name)) for name in before.data_vars}
+    coords = {name: both(str(name)) for name in before.coords}
+    return xr.Dataset(data, coords=coords, attrs=before.attrs)
+
+
 def zones_days(
     weather: xr.Dataset,
     course: Course,

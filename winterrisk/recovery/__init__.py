@@ -15,7 +15,7 @@ Days come from soil at 5 cm: measured to the date, then as past springs of the s
 """
 
 from winterrisk.recovery.damage import ZoneDamage, zone_damages
-from winterrisk.recovery.order_or_wait import OrderOrWait, cost_by_pull_day, order_or_wait
+from winterrisk.recovery.order_or_wait import OrderOrWait, order_or_wait
 from winterrisk.recovery.plan import Plan, recovery_plan
 from winterrisk.recovery.reopening import hole_locations
 from winterrisk.recovery.thermal_time import day_reached, degree_days, first_warm_day
@@ -24,7 +24,6 @@ __all__ = [
     "OrderOrWait",
     "Plan",
     "ZoneDamage",
-    "cost_by_pull_day",
     "day_reached",
     "degree_days",
     "first_warm_day",

@@ -15,8 +15,6 @@ from winterrisk.column.events import cover_named, cover_seals
 from winterrisk.course import local_days
 
 AIRED: Final = ("vented", "cover_opened")
-FROZEN_AT: Final = -0.2
-"""Mean crown temperature of the day below which ground counts as frozen [degC] (the crown's freezing point)."""
 NOT_FROZEN: Final = 0.5
 """Share of the possible winters with frozen ground below which it counts as not frozen [1] (judged)."""
 
@@ -82,7 +80,7 @@ def covers_lying(
         sealed = cover_seals(str(last["detail"]))
         due = (air or since) + dt.timedelta(days=round(values["vent_days"])) if sealed else None
         oxygen, carbon = _gas(after[after["time"] >= aired.max()] if len(aired) else after)
-        frozen = _frozen(winter_days, zone, since, weight)
+        frozen = _frozen(winter_days, zone, since, weight, values["crown_freezing"])
         kind = cover_named(str(last["detail"]))
         found.append(CoverSpell(zone, kind, sealed, since, frozen, air, due, oxygen, carbon))
     return tuple(found)
@@ -104,11 +102,12 @@ def _gas(rows: pd.DataFrame) -> tuple[float | None, float | None]:
 
 
 def _frozen(
-    winter_days: xr.Dataset, zone: str, day: dt.date, weight: NDArray[np.float64] | None
+    winter_days: xr.Dataset, zone: str, day: dt.date, weight: NDArray[np.float64] | None, freezing: float
 ) -> float | None:
+    """Share of the winters whose crowns were, in the mean of a day, below their freezing point [degC]."""
     days = winter_days["day"].to_numpy().astype("datetime64[D]")
     there = np.flatnonzero(days == np.datetime64(day, "D"))
     if not len(there):
         return None
     crown = winter_days["crown_temperature_mean"].sel(zone=zone).isel(day=int(there[0])).to_numpy()
-    return float(np.average(crown < FROZEN_AT, weights=weight))
+    return float(np.average(crown < freezing, weights=weight))

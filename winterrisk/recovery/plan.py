@@ -16,11 +16,12 @@ from winterrisk.recovery.order_or_wait import OrderOrWait, order_or_wait
 from winterrisk.recovery.reopening import hole_locations
 from winterrisk.recovery.soil_ahead import with_summer
 from winterrisk.recovery.spread_of_days import DayRange, day_range, weighted_days
+from winterrisk.risk.spread import BAND_LIMITS
 from winterrisk.sampling import Stakes
 
 Array = NDArray[np.float64]
-SPOTS, PARTS = 0.05, 0.25
-"""Dead shares from which a zone counts as hurt, and from which sod is thought of [1] (the bands)."""
+_, SPOTS, PARTS, _ = BAND_LIMITS
+"""Dead shares from which a zone counts as hurt, and from which sod is thought of [1]: the bands."""
 WORTH = 14.0
 """Days that a dearer way must gain over a cheaper one to be proposed [d] (judged: two weeks of play)."""
 CHEAPEST_FIRST = ("wait", "seed", "seed under a cover", "plugs", "sod")

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from winterrisk.science.weighted import weighted_quantiles
+
 TELLS = (0.10, 0.50, 0.90)
 
 
@@ -20,11 +22,7 @@ class DayRange:
 
 def weighted_days(days: NDArray[np.float64], weight: NDArray[np.float64]) -> tuple[float, float, float]:
     """Days (member) at 10, 50 and 90 % of the weight: the first at which so much of it has come; may be inf."""
-    order = np.argsort(days, kind="stable")
-    share = np.cumsum(weight[order]) / weight.sum()
-    low, middle, high = (
-        float(days[order][min(int(np.searchsorted(share, t - 1e-12)), len(days) - 1)]) for t in TELLS
-    )
+    low, middle, high = weighted_quantiles(days, weight, TELLS)
     return low, middle, high
 
 

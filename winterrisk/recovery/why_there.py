@@ -23,6 +23,8 @@ from winterrisk.recovery.changes import (
     without_sightings,
 )
 from winterrisk.risk.spread import BANDS, band_chance
+from winterrisk.sampling.question import ICE_SEEN
+from winterrisk.science.weighted import weighted_median, weighted_quantiles
 from winterrisk.thresholds import Draws
 
 Array = NDArray[np.float64]
@@ -36,8 +38,6 @@ TELLS: Final = (0.10, 0.90)
 UNEXPLAINED: Final = (
     "the weather alone does not make the ice that was seen there: what is told of ice is too little"
 )
-ICE_THERE: Final = 3.0
-"""Ice that counts as seen in a replay [mm] (convention of the package)."""
 
 
 @dataclass(frozen=True)
@@ -111,7 +111,7 @@ class _Zone:
         there = np.isin(days, np.unique(seen))
         if not there.any():
             return False
-        ice = base.days["ice_thickness_max"].transpose("day", "member").to_numpy()[there] >= ICE_THERE
+        ice = base.days["ice_thickness_max"].transpose("day", "member").to_numpy()[there] >= ICE_SEEN
         by_member = self.weight.sum(axis=1)
         return bool((ice.mean(axis=0) * by_member).sum() / by_member.sum() < 0.5)
 
@@ -171,7 +171,7 @@ def _clearing_day(replayed: _Replayed, weight: Array) -> dt.date | None:
     """The day on which half of the weight has been 30 days under ice, else the middle of the longest spell."""
     ice = replayed.days["days_under_ice"].transpose("day", "member").to_numpy()
     days = replayed.days["day"].to_numpy().astype("datetime64[D]")
-    half = np.array([_quantiles(row, weight, (0.5,))[0] for row in ice])
+    half = np.array([weighted_median(row, weight) for row in ice])
     if half.max() < SOME_ICE:
         return None
     at = int(np.argmax(half >= LONG_ICE)) if half.max() >= LONG_ICE else int(np.argmax(half))
@@ -185,22 +185,16 @@ def _frozen_from(replayed: _Replayed, weight: Array) -> dt.date | None:
     days = replayed.days["day"].to_numpy().astype("datetime64[D]")
     run = 0
     for day, row in zip(days, warmest, strict=True):
-        frozen = _quantiles(row, weight, (0.5,))[0] < 0.0 and day.astype(dt.date).month in (11, 12, 1, 2, 3)
+        frozen = weighted_median(row, weight) < 0.0 and day.astype(dt.date).month in (11, 12, 1, 2, 3)
         run = run + 1 if frozen else 0
         if run >= FROZEN_DAYS:
             return day.astype(dt.date)
     return None
 
 
-def _quantiles(values: Array, weight: Array, at: Sequence[float] = TELLS) -> tuple[float, ...]:
-    order = np.argsort(values, kind="stable")
-    share = np.cumsum(weight[order]) / weight.sum()
-    return tuple(float(values[order][min(int(np.searchsorted(share, t)), len(values) - 1)]) for t in at)
-
-
 def _over_members(difference: Array, weight: Array) -> dict[str, float]:
     """Weighted mean of a difference (member), and its 10 and 90 %."""
-    low, high = _quantiles(difference, weight)
+    low, high = weighted_quantiles(difference, weight, TELLS)
     middle = float((difference * weight).sum() / weight.sum())
     return {"middle": middle, "low": min(low, middle), "high": max(high, middle)}
 
@@ -210,6 +204,6 @@ def _over_draws(difference: Array, weight: Array) -> dict[str, float]:
     per_draw = weight.sum(axis=0)
     keep = per_draw > 0
     mean = (difference * weight).sum(axis=0)[keep] / per_draw[keep]
-    low, high = _quantiles(mean, per_draw[keep])
+    low, high = weighted_quantiles(mean, per_draw[keep], TELLS)
     middle = float((difference * weight).sum() / weight.sum())
     return {"middle": middle, "low": min(low, middle), "high": max(high, middle)}

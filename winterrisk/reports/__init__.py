@@ -3,6 +3,7 @@
 | file | holds |
 |---|---|
 | night_record | the night as plain values (night.json) |
+| news | which nights are news |
 | notices, notices_seen, notices_turf, notices_covers | corrections, conflicts, turf, covers, refused notes |
 | alert | headline and body for the phone |
 | night_page, night_files | the page behind the alert; all files of a night |

@@ -46,7 +46,8 @@ def headline(night: Night) -> str:
     if dangers:
         parts.insert(0, f"AIR UNDER THE SEALED COVER TODAY: {joined(dangers)}, laid on unfrozen ground.")
     if not parts:
-        parts.append(f"Nothing to do on {_day(night['on'])}: no look and no plug would change a decision.")
+        quiet = f"Nothing to do on {_day(night['on'])}: no look and no plug would change a decision."
+        parts.append(_held(night) or quiet)
     return shortened(seven_bit(" ".join(parts)), HEADLINE_LENGTH)
 
 
@@ -64,7 +65,12 @@ def body(night: Night) -> str:
     if night["cannot_say"]:
         pieces.insert(0, (0, "This is no all-clear: go and look, and get the station's data in."))
     elif not pieces:
-        pieces.append((0, _quiet(night)))
+        waits = (
+            [(0, "That calls wait is no all-clear; the page says why each does.")]
+            if night["held_back"]
+            else []
+        )
+        pieces += [*waits, (0, _quiet(night))]
     pieces += [(1, line) for line in _due(night)]
     pieces.append((0, _data(night)))
     if main:
@@ -138,6 +144,17 @@ def _otherwise(call: Mapping[str, Any]) -> str:
     if call["kind"] == "pull":
         return "you learn of it at green-up, too late to order seed or sod."
     return "the model goes on guessing, and later calls rest on the guess."
+
+
+def _held(night: Night) -> str:
+    """That nothing new is called, how many calls wait and why the first does; empty where none waits."""
+    kept = night["held_back"]
+    if not kept:
+        return ""
+    verbs = {"look": "look at", "pull": "pull plugs of", "act": "act at"}
+    first = f"{verbs[kept[0]['kind']]} {kept[0]['zone']}, {kept[0]['held_because']}"
+    count = "1 waits" if len(kept) == 1 else f"{len(kept)} wait"
+    return f"No new call on {_day(night['on'])}, {count}: {first}."
 
 
 def _quiet(night: Night) -> str:

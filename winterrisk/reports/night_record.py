@@ -7,11 +7,11 @@ from typing import Any
 
 import numpy as np
 import xarray as xr
-from numpy.typing import NDArray
 
 from winterrisk.reports.notices import with_judged
 from winterrisk.sampling import Call, Plan
 from winterrisk.sampling.flip_flop import turned
+from winterrisk.science.weighted import weighted_median
 
 DIGITS = 4
 
@@ -78,13 +78,6 @@ def zone_records(
 
 def _bands(there: xr.Dataset, name: str) -> dict[str, float]:
     return {str(b): rounded(v) for b, v in zip(there["band"].to_numpy(), there[name].to_numpy(), strict=True)}
-
-
-def weighted_median(values: NDArray[np.float32], weight: NDArray[np.float64]) -> float:
-    """The value that half of the weight lies at or below."""
-    order = np.argsort(values)
-    cumulative = np.cumsum(weight[order])
-    return float(values[order][np.searchsorted(cumulative, 0.5 * cumulative[-1])])
 
 
 def changes(record: Mapping[str, Any], before: Mapping[str, Any] | None) -> list[str]:

@@ -145,6 +145,8 @@ def _when(facts: NoteFacts, plan: Row) -> list[str]:
 
 def _unknown(facts: NoteFacts, plan: Row) -> list[str]:
     lines = []
+    if plan["cannot_say"]:
+        lines.append(f"What the last days of weather did cannot be judged: {plan['cannot_say']}.")
     if plan["unsure"]:
         count = counted(len(plan["unsure"]), "zone")
         lines.append(f"{count} cannot be judged without looks or plugs; we look there next.")

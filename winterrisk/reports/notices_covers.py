@@ -11,6 +11,7 @@ from winterrisk.course import Course
 from winterrisk.microclimate import zone_weather
 from winterrisk.recovery.cover_air import warm_cover_days
 from winterrisk.recovery.covers import CoverSpell
+from winterrisk.reports.season_units import measure_words
 from winterrisk.reports.words import day_in_words, joined
 
 Notice = dict[str, str]
@@ -83,6 +84,7 @@ def _heat(
     values: Mapping[str, float],
 ) -> list[Notice]:
     days = np.datetime64(on, "D") + np.arange(AHEAD)
+    warm_air = measure_words(values["cover_air_warm"], "degC", course.place.units)
     warm: dict[dt.date, list[str]] = {}
     until = days[-1].astype("datetime64[ns]") + np.timedelta64(36, "h")
     near = paths.sel(time=slice(days[0].astype("datetime64[ns]") - np.timedelta64(14, "h"), until))
@@ -97,7 +99,7 @@ def _heat(
         {
             "kind": "cover",
             "zone": "",
-            "text": f"{joined(zones)}: air under the cover is likely to pass {values['cover_air_warm']:g} degC on "
+            "text": f"{joined(zones)}: air under the cover is likely to pass {warm_air} on "
             f"{day_in_words(day)}, which softens turf early: open it by mid-morning, keep it at hand for the frost",
         }
         for day, zones in warm.items()

@@ -8,6 +8,7 @@ from winterrisk.reports.recovery_bars import zone_bars
 from winterrisk.reports.recovery_words import (
     amount_words,
     area_words,
+    blind_line,
     cost_words,
     damage_words,
     days_between,
@@ -23,6 +24,7 @@ def recovery_page(record: Mapping[str, Any]) -> str:
     made.globals |= {
         "amount": lambda option: amount_words(option, record["units"]),
         "area_line": lambda area: area_words(area, record),
+        "blind": blind_line(record),
         "bars": lambda zone: zone_bars(zone, record),
         "between": lambda days: days_between(days, record["last_day"]),
         "cost": lambda zone: cost_words(zone, record["currency"]),

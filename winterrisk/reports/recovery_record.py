@@ -24,11 +24,13 @@ def recovery_record(
     version: str,
     weather_until: np.datetime64,
     ahead: str,
+    cannot_say: str = "",
 ) -> Row:
     """The plan with everything its page says; dates ISO, shares and chances [1], money in the course's currency.
 
     Args:
-        why: rows of `why_there`. weather_until: UTC, end of what was measured. ahead: what follows it.
+        why: rows of `why_there`. weather_until: UTC, end of what was measured. ahead: what follows it. cannot_say: why
+            the last days cannot be judged, or empty.
     """
     winter, rules = winter_of(plan.on), course.reopening
     return {
@@ -41,6 +43,7 @@ def recovery_record(
         "currency": course.money.currency,
         "weather_until": str(weather_until.astype("datetime64[m]")),
         "ahead": ahead,
+        "cannot_say": cannot_say,
         "springs": plan.springs,
         "last_day": plan.last_day.isoformat(),
         "opening": course.calendar.on("opening", winter).isoformat(),

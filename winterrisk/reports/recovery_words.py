@@ -130,8 +130,23 @@ def area_words(area: Row, record: Row) -> str:
     return f"{text}; some days ({rules['few_locations']}) {days_between(area['some_days'], last)}; {whole}"
 
 
+def blind_line(record: Row) -> str:
+    """That the last days cannot be judged, and what to do; empty where they can."""
+    if not record["cannot_say"]:
+        return ""
+    return (
+        f"CANNOT SAY what the last days did: {record['cannot_say']}. This is no all-clear: go and look, and get the "
+        "station's data in; what follows rests on what was known before"
+    )
+
+
 def summary_lines(record: Row) -> tuple[str, ...]:
     """The plan in a few lines for the terminal: damage, what is proposed, order dates, reopening, hours."""
+    blind = blind_line(record)
+    return (*((blind,) if blind else ()), *_plan_lines(record))
+
+
+def _plan_lines(record: Row) -> tuple[str, ...]:
     zones = record["zones"]
     if not zones:
         quiet = "No zone is hurt, or likely enough to be, that ordering pays. That is no all-clear: walk at green-up."

@@ -5,6 +5,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from winterrisk.course import Course
+from winterrisk.reports.news import is_news, said_of
 from winterrisk.reports.send_night import send_night
 from winterrisk.reports.write_night import as_json
 
@@ -15,15 +16,14 @@ Night = Mapping[str, Any]
 
 
 def send_news(course: Course, night: Night, tell: Callable[[str], None]) -> tuple[str, ...]:
-    """Send the night's words where its calls are not those of the last message; names that were not reached.
+    """Send the night's words where they are news (`is_news`); names that were not reached.
 
-    Where nothing can be said, every night is news. A person whom the last message did not reach gets the words
-    of this night even where it has no news.
+    A person whom the last message did not reach gets the words of this night even where it has no news.
     """
     kept = course.folder / "nights" / NAME
     last = json.loads(kept.read_text(encoding="utf-8")) if kept.exists() else {}
-    said = {"on": night["on"], "calls": _calls(night), "cannot_say": [r["zone"] for r in night["cannot_say"]]}
-    news = _is_news(said, last)
+    said = said_of(night)
+    news = is_news(said, last)
     owed = None if news else last.get("unreached", [])
     if owed == [] or not any(person.address and not person.second for person in course.people):
         return ()
@@ -35,13 +35,3 @@ def send_news(course: Course, night: Night, tell: Callable[[str], None]) -> tupl
             "alert.txt has the text, and the next run tries again"
         )
     return unreached
-
-
-def _calls(night: Night) -> list[list[str]]:
-    return sorted([call["kind"], call["zone"]] for call in night["calls"])
-
-
-def _is_news(said: Night, last: Night) -> bool:
-    known = {name: last.get(name, []) for name in ("calls", "cannot_say")}
-    changed = any(said[name] != known[name] for name in known)
-    return changed or bool(said["cannot_say"] and said["on"] != last["on"])

@@ -1,7 +1,7 @@
 """Today's work list of a crew, from the night's record: calls, plugs to read, water to let off."""
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from winterrisk.sampling import Task, work_list
@@ -9,13 +9,20 @@ from winterrisk.sampling import Task, work_list
 READ_MINUTES = 5
 DRAIN_MINUTES = 40
 """Minutes to read the plugs of a zone, and to open a drain side (judged; job notes: 20 to 45 for a whole green)."""
-DRAIN_GAIN = 200.0
-"""What an open drain side is worth before water that is likely [currency a green] (judged)."""
+DRAIN_GAIN, READ_GAIN = 200.0, 200.0
+"""What an open drain side is worth before water that is likely, and plugs that are read in time, a round paid for
+[currency] (judged)."""
+SNOW: float = 0.02
+"""Snow lying from which there is a drain side to open [m] (judged)."""
 SAFETY = "In pairs, in the warm part of the day; cleats, eye protection at the ice; no machines across an icy slope."
 
 
-def tasks_of_night(night: Mapping[str, Any]) -> list[Task]:
-    """The things one could do today by the night's record."""
+def tasks_of_night(night: Mapping[str, Any], ponding: Collection[str] = ()) -> list[Task]:
+    """The things one could do today by the night's record.
+
+    Args:
+        ponding: zones where water stands, by the course file.
+    """
     on = dt.date.fromisoformat(night["on"])
     found = [
         Task(
@@ -26,21 +33,21 @@ def tasks_of_night(night: Mapping[str, Any]) -> list[Task]:
     ]  # fmt: skip
     for zone in sorted({row["zone"] for row in night["verdicts_due"]}):
         due = min(dt.date.fromisoformat(r["due"]) for r in night["verdicts_due"] if r["zone"] == zone)
-        found.append(Task("read the plugs of", zone, READ_MINUTES, DRAIN_GAIN, due, "their verdict is due"))
+        found.append(Task("read the plugs of", zone, READ_MINUTES, READ_GAIN, due, "their verdict is due"))
     for event in night["data"]["events"]:
         if event["kind"] == "rain on snow" and event["how"] in ("concrete", "chance"):
             day = dt.date.fromisoformat(event["day"])
             for zone in night["data"]["zones"]:
-                if zone["snow_m"] >= 0.02 and zone["zone"].endswith(("drain", "low", "dam")):
+                if zone["snow_m"] >= SNOW and zone["zone"] in ponding:
                     gain = DRAIN_GAIN * event["chance"]
                     why = f"rain on snow {event['chance']:.0%} likely by {day:%d %b}"
                     found.append(Task("open the drain side of", zone["zone"], DRAIN_MINUTES, gain, day, why))
     return [t for t in found if t.deadline is None or t.deadline >= on or "read" in t.what]
 
 
-def work_lines(night: Mapping[str, Any], hours: float) -> list[str]:
+def work_lines(night: Mapping[str, Any], hours: float, ponding: Collection[str] = ()) -> list[str]:
     """The list in words: what fits into so many person-hours, in order, and how much is left over."""
-    done, rest = work_list(tasks_of_night(night), hours, dt.date.fromisoformat(night["on"]))
+    done, rest = work_list(tasks_of_night(night, ponding), hours, dt.date.fromisoformat(night["on"]))
     lines = [f"Today, {hours:g} h of the crew:"]
     lines += [f"  {i}. {t.what} {t.where} ({t.minutes} min): {t.why}" for i, t in enumerate(done, 1)]
     if not done:

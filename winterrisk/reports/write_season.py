@@ -1,4 +1,4 @@
-"""Draws the pictures of a season and writes its folder, whole or not at all."""
+"""Draws the pictures of a season."""
 
 import contextlib
 import io
@@ -11,8 +11,6 @@ from pathlib import Path
 from typing import Any
 
 from winterrisk.reports.season_page import labelled
-from winterrisk.reports.write_night import FolderError
-from winterrisk.science.faults import Fault
 
 CONFIG = "MPLCONFIGDIR"
 
@@ -71,30 +69,3 @@ def season_pictures(season: Mapping[str, Any]) -> dict[str, str]:
                 figure.savefig(text, format="svg", metadata={"Date": None, "Creator": None})
             pictures[zone["zone"]] = labelled(text.getvalue(), zone, number)
     return pictures
-
-
-def write_season(folder: Path, winter: str, files: Mapping[str, str]) -> Path:
-    """Write the files of a season to reports/season-WINTER/; returns that folder.
-
-    Each file is written beside its place and moved there when whole.
-
-    Raises:
-        FolderError: the folder cannot be written.
-    """
-    target = folder / "reports" / f"season-{winter}"
-    staging: Path | None = None
-    try:
-        target.mkdir(parents=True, exist_ok=True)
-        staging = Path(tempfile.mkdtemp(prefix=".writing-", dir=target))
-        for name, text in files.items():
-            (staging / name).write_text(text, encoding="utf-8", newline="\n")
-        for name in files:
-            (staging / name).replace(target / name)
-    except OSError as error:
-        found = (error.strerror or "it cannot be written").lower()
-        move = "allow writing there, or copy the course elsewhere"
-        raise FolderError(Fault(str(target), found, "a folder that can be written", move)) from None
-    finally:
-        if staging is not None:
-            shutil.rmtree(staging, ignore_errors=True)
-    return target

@@ -7,7 +7,6 @@ import numpy as np
 
 STRENGTH = {"pull": 2, "act": 2, "look": 1}
 """A call that asks for more; a step down from it, with no answer in between, contradicts it."""
-LABELS = {"pull": "pull plugs", "act": "act", "look": "look"}
 
 
 def answered_since(tables: Mapping[str, Any], since: np.datetime64) -> set[str]:

@@ -14,7 +14,7 @@ from winterrisk.sampling.budget import BUDGET, message_price
 from winterrisk.sampling.calls import Call, Plan, Restraint
 from winterrisk.sampling.decision_days import SPRING
 from winterrisk.sampling.question import ICE_SEEN, Question, questions
-from winterrisk.sampling.restraint import restrained
+from winterrisk.sampling.restraint import MOST_MESSAGES, restrained
 from winterrisk.sampling.spots import spots
 from winterrisk.sampling.value import Stakes
 from winterrisk.sampling.workday import next_workday
@@ -28,6 +28,7 @@ from winterrisk.sampling.worth import (
     best_round,
     look_worth,
 )
+from winterrisk.science.weighted import weighted_median
 
 LOOK_EVERY = 7
 LOOK_SPEAKS_FOR = 14
@@ -168,9 +169,11 @@ def plan(
     held = [c for c in pulls.values() if c.held_because]
     left = max((dt.date(winter_start(winter_of(on)).year + 1, *SPRING) - on).days, 1)
     before = (restraint or Restraint()).without(answered)
-    price = message_price(
-        left, max(BUDGET - before.messages, 1), money.of_share(_usual_share(known.values()))
-    )
+    if before.messages < MOST_MESSAGES:
+        usual = money.of_share(_usual_share(known.values()))
+        price = message_price(left, max(BUDGET - before.messages, 1), usual)
+    else:
+        price = message_price(left, 0, money)
     done = restrained(wanted_calls, held, before, on, price, (MOST_LOOKS, MOST_PULLS), money.trip)
     telling = sorted(zones, key=lambda zone: -known[zone].look)[:2]
     return replace(
@@ -278,7 +281,7 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     now = night.outlook.sel(zone=zone, day=night.tonight)
     weight = night.outlook["weight"].sel(zone=zone).sum("draw").to_numpy()
     ice = float((weight * (now["ice_thickness_max"].to_numpy() >= ICE_SEEN)).sum() / weight.sum())
-    days = _weighted_median(now["days_under_ice"].to_numpy(), weight)
+    days = weighted_median(now["days_under_ice"].to_numpy(), weight)
     looked = known.looked is not None and known.looked <= LOOK_SPEAKS_FOR
     day = night.days[best.day].astype(dt.date)
     held = ""
@@ -338,9 +341,3 @@ def _new_damage(night: _Night, zone: str) -> bool:
         return True
     dead = night.outlook["dead_share"].sel(zone=zone)
     return float(dead.sel(day=night.tonight) - dead.sel(day=day)) >= NEW_DAMAGE
-
-
-def _weighted_median(values: np.ndarray, weight: np.ndarray) -> float:
-    order = np.argsort(values)
-    cumulative = np.cumsum(weight[order])
-    return float(values[order][np.searchsorted(cumulative, 0.5 * cumulative[-1])])

@@ -13,7 +13,7 @@ RISEN = 1.5
 FALLEN = 2.0
 """Fall of the odds that takes a standing call back (judged: wider than the rise, so that it does not flap)."""
 MOST_MESSAGES = 14
-"""Action messages of a winter beyond which nothing but a whole green at stake would be sent (job rule)."""
+"""Action messages of a winter beyond which only what saves a whole green goes out (job rule: 10 to 14)."""
 
 
 def odds(chance: float) -> float:
@@ -67,11 +67,8 @@ def restrained(
     ]
     worth = sum(call.worth for call in round_of) - (trip if any(c.kind == "pull" for c in round_of) else 0.0)
     messages = before.messages
-    if round_of and (worth < price or messages >= MOST_MESSAGES):
-        why = (
-            f"worth {worth:,.0f} together, and one of the winter's {MOST_MESSAGES} messages is worth {price:,.0f}: "
-            "kept for a night that needs it more"
-        )
+    if round_of and worth < price:
+        why = f"worth {worth:,.0f} together; tonight a message must be worth {price:,.0f}, for {messages} were sent"
         waiting, round_of = [replace(call, held_because=why) for call in round_of] + waiting, []
     sent = [replace(call, since=on) for call in round_of]
     messages += bool(sent)

@@ -3,6 +3,7 @@
 import hashlib
 import os
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 import winterrisk
@@ -12,10 +13,10 @@ COMPILED_FROM = ("science", "thresholds", "column", "hazards")
 """Chapters whose functions or constants go into compiled code."""
 
 
-def source_digest(package: Path) -> str:
-    """A short digest of name, size and time of change of every file that compiled code is made from."""
+def source_digest(package: Path, chapters: Sequence[str] = COMPILED_FROM) -> str:
+    """A short digest of name, size and time of change of every file of some chapters: those of compiled code."""
     digest = hashlib.sha256(sys.version.encode())
-    for path in sorted(p for folder in COMPILED_FROM for p in (package / folder).rglob("*.py")):
+    for path in sorted(p for folder in chapters for p in (package / folder).rglob("*.py")):
         stat = path.stat()
         digest.update(f"{path.relative_to(package)}:{stat.st_size}:{stat.st_mtime_ns}\n".encode())
     return digest.hexdigest()[:16]

@@ -6,13 +6,13 @@ from typing import Any, Final
 import numpy as np
 import pandas as pd
 
+from winterrisk.sampling.question import ICE_SEEN
 from winterrisk.sampling.value import chance_after_plugs
 from winterrisk.science.keyed import KeyPart, generator
 from winterrisk.simulation.truth import Truth
 
 LOOK_DAYS: Final = (5, 7, 10, 14)
 """Days after the cut on which plugs are looked at (common practice)."""
-ICE: Final = 3.0
 WRONG_LOOK: Final = 0.05
 """Chance that a look at the ice is wrong [1] (the study's rule)."""
 NOON: Final = np.timedelta64(18, "h")
@@ -58,7 +58,7 @@ class Field:
         z = self.truth.zones.index(zone)
         ice = float(self.truth.ice[self.truth.at(day), z])
         wrong = generator(*self.key, "look", zone, str(day)).random() < WRONG_LOOK
-        there = (ice >= ICE) != wrong
+        there = (ice >= ICE_SEEN) != wrong
         time = np.datetime64(day, "s") + NOON
         self.seen.append(
             {

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from winterrisk.course import Course, night_instant
 from winterrisk.risk.combine import dead_share, running_doses
-from winterrisk.risk.spread import BANDS, band_chance
+from winterrisk.risk.spread import BAND_LIMITS, BANDS, band_chance
 from winterrisk.sampling import Stakes
 from winterrisk.sampling.pull_day import LATE_ORDER
 from winterrisk.sampling.value import chance_after_plugs
@@ -21,13 +21,13 @@ from winterrisk.simulation.winters import SPRING, Played, weights_by
 
 Array = NDArray[np.float64]
 
-HURT: Final = 0.25
-"""Dead share from which a zone is closed [1] (the band 'parts')."""
 GREEN_UP: Final = np.datetime64(f"{NOMINAL + 1}-04-25")
 """Day on which everybody sees it [judged]."""
 FREE_UNTIL: Final = dt.date(NOMINAL + 1, 3, 1)
 """An order costs more for each day after it (calendar of the course)."""
 PARTS: Final = BANDS.index("parts")
+HURT: Final = BAND_LIMITS[PARTS]
+"""Dead share from which a zone is closed [1]."""
 
 
 @dataclass(frozen=True)

@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from winterrisk import hazards, risk, sampling
 from winterrisk.column.members import Members, members
-from winterrisk.column.run import run
+from winterrisk.column.run import NEEDED, run
 from winterrisk.column.state import State
+from winterrisk.column.zones import joined_days
 from winterrisk.course import Course, night_instant
 from winterrisk.microclimate import zone_ground, zone_weather
 from winterrisk.plugs.said import plugs_said
@@ -143,12 +144,12 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
         tables = played.field.tables(now)
         settled = np.datetime64(now, "h").astype("datetime64[ns]")
         days, states = _branch(scene, tables["observations"], states, settled)
-        past = days if past is None else _joined(past, days)
+        past = days if past is None else joined_days(past, days)
         ahead_weather = _ahead(scene, course, on, settled, key, size)
         ahead, ends = _run_ahead(scene, ahead_weather, states)
         if spring is None or (count * size.every) % size.spring_every == 0:
             spring, _ = _run_ahead(scene, scene.following, ends)
-        whole = _joined(_joined(past, ahead), spring)
+        whole = joined_days(joined_days(past, ahead), spring)
         whole = whole.sel(day=whole["day"] <= np.datetime64(max(SPRING, on + dt.timedelta(days=10)), "ns"))
         harm = hazards.run(whole, turf, scene.several.traits)
         said = plugs_said(tables["plugs"], tables["looks"], NO_BATCHES, now, SUMMER)
@@ -291,7 +292,7 @@ def _ahead(
         made = {}
         for name in here.data_vars:
             value = here[name]
-            if "time" not in value.dims or name not in NEEDED_AHEAD:
+            if "time" not in value.dims or name not in NEEDED:
                 continue
             spread = np.repeat(value.to_numpy()[:, None], size.n_paths, axis=1).astype(np.float64)
             if name in ("air_temperature", "dew_point"):
@@ -307,12 +308,6 @@ def _ahead(
     return found
 
 
-NEEDED_AHEAD: Final = (
-    "air_temperature", "dew_point", "wind_speed", "precipitation", "surface_pressure", "shortwave_down",
-    "longwave_down", "snow_fraction",
-)  # fmt: skip
-
-
 def _zones(found: list[xr.Dataset], scene: Scene) -> xr.Dataset:
     labels = list(scene.zone)
     data = {
@@ -325,19 +320,3 @@ def _zones(found: list[xr.Dataset], scene: Scene) -> xr.Dataset:
         if found[0].variables[name].dims == ("day", "member")
     }
     return xr.Dataset(data, coords={"day": found[0]["day"], "zone": labels, "member": found[0]["member"]})
-
-
-def _joined(before: xr.Dataset, after: xr.Dataset) -> xr.Dataset:
-    """Days of two runs in a row; a day of both is the later run's."""
-    first = after["day"].to_numpy()[0]
-    keep = int(np.searchsorted(before["day"].to_numpy(), first))
-    data = {
-        name: (
-            before.variables[name].dims,
-            np.concatenate([before.variables[name].to_numpy()[:keep], after.variables[name].to_numpy()]),
-            before.variables[name].attrs,
-        )
-        for name in before.data_vars
-    }
-    days = np.concatenate([before["day"].to_numpy()[:keep], after["day"].to_numpy()])
-    return xr.Dataset(data, coords={"day": days, "zone": before["zone"], "member": before["member"]})
