@@ -9,7 +9,7 @@ from sample_winters import course
 
 from winterrisk.course.sections import Reopening, Repair
 from winterrisk.recovery import ZoneDamage, hole_locations, recovery_plan
-from winterrisk.recovery.crew import next_crew_day, workdays_needed
+from winterrisk.recovery.crew import workdays_needed
 from winterrisk.recovery.soil_ahead import SUMMER_DAYS, with_summer
 from winterrisk.thresholds import Thresholds
 
@@ -152,7 +152,6 @@ def test_before_harm_has_begun_nothing_is_planned_whatever_spring_may_bring() ->
 def test_work_is_shared_over_the_crew() -> None:
     assert workdays_needed(course(), 0.0) == 0
     assert workdays_needed(course(), 14.0) == 1 and workdays_needed(course(), 14.1) == 2
-    assert next_crew_day(course(), dt.date(2025, 3, 15)) == dt.date(2025, 3, 17)
 
 
 def test_summer_goes_on_as_june_ended() -> None:

@@ -103,6 +103,8 @@ def calls_words(row: Row) -> str:
         return "calls: no night on record"
     looks, pulls = _count(row["looks"], "look"), _count(row["pulls"], "pull")
     calls = f"calls: {looks} and {pulls}, new ones on {row['messages']} of {row['nights']} nights"
+    if row["forecast_nights"]:
+        calls += f", a forecast ahead of {row['forecast_nights']}"
     if row["said_on"]:
         calls += f"; most feared on {_day(row['said_on'])}, {_percent(row['said'])} in {row['said_zone']}"
     if row["turned"]:

@@ -4,6 +4,7 @@ import datetime as dt
 from collections.abc import Collection, Mapping
 from typing import Any
 
+from winterrisk.reports.words import joined
 from winterrisk.sampling import Task, work_list
 
 READ_MINUTES = 5
@@ -50,8 +51,11 @@ def work_lines(night: Mapping[str, Any], hours: float, ponding: Collection[str] 
     done, rest = work_list(tasks_of_night(night, ponding), hours, dt.date.fromisoformat(night["on"]))
     lines = [f"Today, {hours:g} h of the crew:"]
     lines += [f"  {i}. {t.what} {t.where} ({t.minutes} min): {t.why}" for i, t in enumerate(done, 1)]
-    if not done:
+    unsaid = [row["zone"] for row in night["cannot_say"]]
+    if unsaid:
+        lines.append(f"  cannot say for {joined(unsaid)}: a look there is worth more than this list can tell")
+    elif not done:
         lines.append("  nothing that is worth the time")
     if rest:
         lines.append(f"  not today, for want of time: {len(rest)} more, first {rest[0].what} {rest[0].where}")
-    return [*lines, *([SAFETY] if done else [])]
+    return [*lines, *([SAFETY] if done or unsaid else [])]

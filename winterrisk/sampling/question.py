@@ -30,17 +30,6 @@ class Question:
     now_if_yes: float = 0.0
     now_if_no: float = 0.0
 
-    @property
-    def moves(self) -> float:
-        """How far the less telling of the two answers moves the chance [1]: either moves it at least so far."""
-        return min(abs(self.chance_if_yes - self.chance), abs(self.chance_if_no - self.chance))
-
-    @property
-    def worth(self) -> float:
-        """Expected move of the chance over both answers [1]."""
-        yes, no = abs(self.chance_if_yes - self.chance), abs(self.chance_if_no - self.chance)
-        return self.yes * yes + (1 - self.yes) * no
-
 
 def questions(
     outlook: xr.Dataset, zone: str, tonight: np.datetime64, until: np.datetime64
