@@ -96,7 +96,7 @@ def test_treated_zones_stand_apart_close_ones_and_unsurveyed_are_counted() -> No
     assert (
         "Apart, treated" in text
         and "4 low 2024-25" in text
-        and "1 zones whose survey takes in a quarter" in text
+        and "1 zone whose survey takes in a quarter" in text
     )
 
 
