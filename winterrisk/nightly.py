@@ -74,6 +74,7 @@ class Night:
     alert: str
     outlook: xr.Dataset
     winter_days: xr.Dataset
+    harm: xr.Dataset
     folder: Path | None = None
     exit_code: int = DONE
 
@@ -136,7 +137,7 @@ def run(
     days, _ = zones_days(weather.paths, course, zone_events(work, now), several, zones=work.zones)
     before = reports.previous_night(course.folder, day.isoformat())
     night = judged(work, day, weather, several, days, hindsight=hindsight, before=before)
-    files = reports.night_files(night.record, night.alert, invented=course.place.invented)
+    files = reports.night_files(night.record, night.alert, beside(work, night, weather, day))
     folder, _ = reports.write_night(
         course.folder, day.isoformat(), files, _used(work, night, weather, before)
     )
@@ -233,7 +234,24 @@ def judged(
         verdicts_due=said.due, data=reports.data_record(weather, until_day, zones, course.timezone),
         notices=notices, before=before, answered=answered,
     )  # fmt: skip
-    return Night(night, reports.alert_text(night), outlook, winter_days)
+    return Night(night, reports.alert_text(night), outlook, winter_days, harm)
+
+
+def beside(work: Work, night: Night, weather: NightWeather, on: dt.date) -> reports.Beside:
+    """What the page shows beside the record: the days of each zone, what past nights said, what was seen."""
+    course = work.course
+    until = dt.date.fromisoformat(night.record["data"]["until_day"])
+    return reports.Beside(
+        course.place.units,
+        course.place.invented,
+        reports.zone_strips(
+            night.winter_days, night.harm, night.outlook, weather.paths["air_temperature"],
+            course.turf()["share"], on, until, course.timezone,
+        ),
+        reports.read_said(course.folder, on),
+        reports.seen_lately(work.record, course, on, night_instant(on, course.timezone), work.thresholds.values),
+        reports.todays_work(night.record, course),
+    )  # fmt: skip
 
 
 def _restraint(before: dict[str, Any] | None, on: dt.date) -> sampling.Restraint:

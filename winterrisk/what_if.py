@@ -14,7 +14,7 @@ from winterrisk.column.members import Members, members
 from winterrisk.column.zones import joined_days, zones_days
 from winterrisk.course import night_instant, read_course, utc_instant, winter_of
 from winterrisk.nightly import Settings, Work, possible_winters, zone_events
-from winterrisk.reports.season_units import measure_words
+from winterrisk.reports.units import measure_words
 from winterrisk.reports.words import chance_in_words, day_in_words
 from winterrisk.risk.combine import dead_share, running_doses
 from winterrisk.risk.spread import BANDS, band_chance

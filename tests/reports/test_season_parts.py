@@ -14,7 +14,7 @@ from winterrisk.reports.season_data import longest_without_look, missing_nights
 from winterrisk.reports.season_done import TREATMENTS, observation_words
 from winterrisk.reports.season_plugs import verdict_of_round
 from winterrisk.reports.season_said import call_words, chance_spells, first_call, said_of_zone
-from winterrisk.reports.season_units import measure_words, percent, share_range, size_words
+from winterrisk.reports.units import measure_words, percent, share_range, size_words
 
 COURSE = """
 [place]

@@ -9,7 +9,7 @@ import pandas as pd
 from winterrisk.backcast.all_winters import AllWinters
 from winterrisk.backcast.forecasts import WORDS
 from winterrisk.backcast.winter_row import SNOW_DAY
-from winterrisk.reports.season_units import measure_words, percent
+from winterrisk.reports.units import measure_words, percent
 from winterrisk.reports.words import CAUSE_WORDS
 
 Row = Mapping[str, Any]

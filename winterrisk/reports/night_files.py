@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from winterrisk.reports.night_beside import Beside
 from winterrisk.reports.night_page import night_page
 from winterrisk.reports.night_record import rounded
 from winterrisk.reports.write_night import as_json
@@ -46,10 +47,10 @@ def event_records(weather: NightWeather, timezone: str) -> list[dict[str, Any]]:
     return rows
 
 
-def night_files(night: Mapping[str, Any], alert: str, *, invented: bool) -> dict[str, str]:
+def night_files(night: Mapping[str, Any], alert: str, beside: Beside) -> dict[str, str]:
     """night.json, alert.txt and page.html of a night."""
     return {
         "night.json": as_json(night),
         "alert.txt": alert,
-        "page.html": night_page(night, invented=invented),
+        "page.html": night_page(night, beside),
     }

@@ -55,6 +55,8 @@ def zone_records(
                 "crown_min": rounded(weighted_median(now["crown_temperature_min"].to_numpy(), weight)),
                 "crown_water": rounded(weighted_median(now["crown_water"].to_numpy(), weight)),
                 "chance_now": _bands(now, "chance"),
+                "now_low": rounded(now["chance_low"].sel(band="parts")),
+                "now_high": rounded(now["chance_high"].sel(band="parts")),
                 "chance": rounded(later["chance"].sel(band="parts")),
                 "low": rounded(later["chance_low"].sel(band="parts")),
                 "high": rounded(later["chance_high"].sel(band="parts")),

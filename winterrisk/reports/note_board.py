@@ -7,7 +7,7 @@ from winterrisk.reports.note_facts import NoteFacts
 from winterrisk.reports.note_gate import passed
 from winterrisk.reports.note_words import about, between, counted, greens
 from winterrisk.reports.recovery_words import amount_words, hours_words, money_words
-from winterrisk.reports.season_units import share_range
+from winterrisk.reports.units import share_range
 from winterrisk.reports.words import chance_in_words, joined
 
 Row = Mapping[str, Any]

@@ -6,7 +6,7 @@ from typing import Any, Final
 from winterrisk.reports.note_facts import NoteFacts
 from winterrisk.reports.note_gate import passed
 from winterrisk.reports.note_words import about, between, counted, greens
-from winterrisk.reports.season_units import share_range
+from winterrisk.reports.units import share_range
 
 MOST_WORDS: Final = 150
 MOST_AREAS: Final = 3

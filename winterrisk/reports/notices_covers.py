@@ -11,7 +11,7 @@ from winterrisk.course import Course
 from winterrisk.microclimate import zone_weather
 from winterrisk.recovery.cover_air import warm_cover_days
 from winterrisk.recovery.covers import CoverSpell
-from winterrisk.reports.season_units import measure_words
+from winterrisk.reports.units import measure_words
 from winterrisk.reports.words import day_in_words, joined
 
 Notice = dict[str, str]

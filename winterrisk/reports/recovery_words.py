@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-from winterrisk.reports.season_units import share_range, size_words
+from winterrisk.reports.units import share_range, size_words
 from winterrisk.reports.why_words import kept_by_change, kept_words
 from winterrisk.reports.words import day_in_words, joined
 from winterrisk.thresholds import LABELS

@@ -7,7 +7,7 @@ import pandas as pd
 from winterrisk.book import KINDS
 from winterrisk.course import ZoneView
 from winterrisk.reports.season_days import of_zone
-from winterrisk.reports.season_units import measure_words, percent
+from winterrisk.reports.units import measure_words, percent
 
 Row = dict[str, Any]
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from winterrisk.calibration.warning_score import SCORES
 from winterrisk.reports.season_causes import cause_words
-from winterrisk.reports.season_units import percent, share_range, size_words
+from winterrisk.reports.units import percent, share_range, size_words
 from winterrisk.reports.words import day_in_words, joined
 
 Row = Mapping[str, Any]

@@ -21,7 +21,7 @@ from winterrisk.reports.season_headlines import (
 )
 from winterrisk.reports.season_known import days_before
 from winterrisk.reports.season_said import chance_spells
-from winterrisk.reports.season_units import percent, share_range, size_words
+from winterrisk.reports.units import percent, share_range, size_words
 from winterrisk.reports.words import BAND_WORDS, chance_in_words, day_in_words, ratio
 
 Season = Mapping[str, Any]

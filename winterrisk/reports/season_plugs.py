@@ -9,7 +9,7 @@ import pandas as pd
 
 from winterrisk.plugs import ALIVE, DEAD, EARLY, VOID, dead_share_upper, verdict
 from winterrisk.reports.season_days import local_date, of_winter
-from winterrisk.reports.season_units import measure_words, percent
+from winterrisk.reports.units import measure_words, percent
 from winterrisk.reports.words import ratio
 from winterrisk.thresholds import LABELS
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from winterrisk.reports.season_causes import cause_words
 from winterrisk.reports.season_plugs import cut_words
-from winterrisk.reports.season_units import share_range
+from winterrisk.reports.units import share_range
 from winterrisk.reports.words import day_in_words
 
 Row = dict[str, Any]

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from winterrisk.reports.season_units import percent, size_words
+from winterrisk.reports.units import percent, size_words
 
 Row = Mapping[str, Any]
 LEAST = 0.005

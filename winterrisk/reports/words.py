@@ -3,6 +3,8 @@
 import datetime as dt
 import unicodedata
 
+from winterrisk.plugs.verdict_words import MONTHS
+
 RATIOS = (
     (0.05, "1 in 20"), (0.10, "1 in 10"), (0.14, "1 in 7"), (0.20, "1 in 5"), (0.25, "1 in 4"), (1 / 3, "1 in 3"),
     (0.40, "2 in 5"), (0.50, "1 in 2"), (0.60, "3 in 5"), (2 / 3, "2 in 3"), (0.75, "3 in 4"), (0.80, "4 in 5"),
@@ -51,8 +53,7 @@ def chance_in_words(chance: float, low: float, high: float) -> str:
 def day_in_words(day: dt.date) -> str:
     """A date as it is spoken: 'Tue 25 Feb'."""
     names = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-    months = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-    return f"{names[day.weekday()]} {day.day} {months[day.month - 1]}"
+    return f"{names[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
 
 
 def joined(items: list[str]) -> str:

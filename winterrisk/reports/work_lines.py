@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from winterrisk.reports.words import joined
+from winterrisk.reports.words import cause_in_words, joined
 from winterrisk.sampling import Task, work_list
 
 READ_MINUTES = 5
@@ -28,7 +28,8 @@ def tasks_of_night(night: Mapping[str, Any], ponding: Collection[str] = ()) -> l
     found = [
         Task(
             "look" if c["kind"] == "look" else f"pull {c['number']} plugs and a control",
-            c["zone"], c["minutes"], c["worth"], dt.date.fromisoformat(c["by"]), c["reason"],
+            c["zone"], c["minutes"], c["worth"], dt.date.fromisoformat(c["by"]),
+            cause_in_words(c["reason"]),
         )
         for c in night["calls"]
     ]  # fmt: skip

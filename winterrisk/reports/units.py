@@ -1,4 +1,4 @@
-"""Shares, sizes and measures of a season as the reader writes them: metric or US."""
+"""Shares, sizes and measures as the reader writes them: metric or US."""
 
 import math
 from typing import Final
@@ -9,6 +9,11 @@ INCH_MM: Final = 25.4
 
 _US_LENGTHS: Final = {"mm": INCH_MM, "cm": INCH_MM / 10.0}
 _WORDS: Final = {"degC": "°C", "percent": "%", "d": "d"}
+
+
+def fahrenheit(celsius: float) -> float:
+    """A temperature [degC] in degrees Fahrenheit (by definition)."""
+    return celsius * 1.8 + 32.0
 
 
 def percent(share: float) -> str:
@@ -41,5 +46,5 @@ def measure_words(value: float, unit: str, units: str) -> str:
     if units == "us" and unit in _US_LENGTHS:
         return f"{value / _US_LENGTHS[unit]:.1f} in"
     if units == "us" and unit == "degC":
-        return f"{value * 1.8 + 32.0:.0f} °F"
+        return f"{fahrenheit(value):.0f} °F"
     return f"{value:g} {_WORDS.get(unit, unit)}".strip()
