@@ -1,4 +1,4 @@
-"""The season told: what was said, done and found in a winter, rebuilt from the course folder."""
+"""The season told: what was said, done and found in a winter, what it cost, rebuilt from the course folder."""
 
 import datetime as dt
 import json
@@ -7,8 +7,10 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
+from winterrisk.backcast.season_replays import LEFT_OUT, season_replays, without_replays
 from winterrisk.book import open_book
 from winterrisk.course import read_course, winter_of, winter_start
+from winterrisk.nightly import Tell
 from winterrisk.reports.season_headlines import three_lines
 from winterrisk.reports.season_page import season_page
 from winterrisk.reports.season_record import season_record
@@ -33,11 +35,16 @@ class Season:
     summary: tuple[str, str, str]
 
 
-def run(course_dir: Path | str, winter: str) -> Season:
+def run(
+    course_dir: Path | str, winter: str, *, quick: bool = False, tell: Tell = lambda line: None
+) -> Season:
     """The report of a winter such as "2024-25", written to reports/season-WINTER/ of the course folder.
 
-    What the nights said is shown as it was said; nothing is worked again but the verdicts on plugs.
+    What the nights said is shown as it was said; of that nothing is worked again but the verdicts on plugs. The
+    winter is replayed for what it cost and for what other thresholds would have said.
 
+    Args:
+        quick: leave the replays out, and with them days lost, other thresholds and past winters.
     Raises:
         Refused: the winter's name, the course file, the book or the folder; nothing is written.
     """
@@ -50,6 +57,8 @@ def run(course_dir: Path | str, winter: str) -> Season:
     record = season_record(
         course, rows, nights, name, thresholds, version=version("winterrisk"), left_out=left_out
     )
+    more = without_replays(course, record, LEFT_OUT) if quick else season_replays(course.folder, record, tell)
+    record |= more
     page = season_page(record, season_pictures(record))
     folder = write_report(
         course.folder, f"season-{name}", {"season.html": page, "season.json": as_json(record)}

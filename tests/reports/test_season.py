@@ -195,7 +195,9 @@ def test_the_first_page_answers_the_owner(told: Path) -> None:
         in page.under("How bad was it?")
     )
     assert "2023-24 15 % (10-20 %)" in page.under("How bad was it?")
-    assert "4 low low spot 100 m² 50-70 % soaked crowns freezing hard" in page.under("Where?")
+    assert "worst first: 4 low 50-70 %" in page.under("Where?")
+    table = page.under("How much was dead, zone by zone")
+    assert "4 low low spot 100 m² 50-70 % soaked crowns freezing hard" in table
     why = page.under("Why?")
     assert "put down to soaked crowns freezing hard 86 % and cause not known 14 %" in why
     assert (
@@ -211,9 +213,12 @@ def test_the_first_page_answers_the_owner(told: Path) -> None:
     done = page.under("What was done?")
     assert (
         "Order sod" in done
-        and "told Lee Roe" in done
-        and "4 open: Wed 20 Nov cover on, permeable (Ann Bell)" in done
+        and "Cleared, covered or vented: 4 open" in done
+        and "told Lee Roe" in page.under("Decisions and treated zones")
+        and "4 open: Wed 20 Nov cover on, permeable (Ann Bell)" in page.under("Decisions and treated zones")
     )
+    cost = page.under("What did it cost?")
+    assert "nobody can say" in cost and "station.csv: found no such file" in cost, "no weather, no all-clear"
     assert "Repair first" in page.under("What next?")
 
 
@@ -470,7 +475,7 @@ def test_the_command_is_silent_on_stderr_with_an_empty_home(told: Path, json_wan
         arguments, env=settings, capture_output=True, text=True, check=True, encoding="utf-8"
     )
     lines = (done.stderr if json_wanted else done.stdout).splitlines()
-    assert len(lines) == 4 and lines[0].endswith("season.html")
+    assert len(lines) == 6 and lines[0].endswith("season.html")
     if json_wanted:
         assert json.loads(done.stdout)["winter"] == WINTER
     else:

@@ -11,20 +11,28 @@ import typer
 def season(
     folder: Annotated[Path, typer.Argument(help="course folder with course.toml", metavar="DIR")],
     winter: Annotated[str, typer.Argument(help="winter, as 2024-25", metavar="WINTER")],
+    quick: Annotated[
+        bool,
+        typer.Option("--quick", help="without replays: no days lost, no other thresholds, no past winters"),
+    ] = False,
     json: Annotated[bool, typer.Option("--json", help="print the season as one JSON object")] = False,
 ) -> None:
-    """Tell a winter on one page: what was said, done and found, zone by zone, for owner and superintendent.
+    """Tell a winter on one page: what was said, done, found and lost, for owner, superintendent and agronomist.
 
-    Writes reports/season-WINTER/season.html and season.json in the course folder. Nothing is worked again:
-    the nights stand as they were said.
+    Writes reports/season-WINTER/season.html and season.json in the course folder. The nights stand as they were
+    said; the winter is replayed for what it cost and what other thresholds would have said (up to a minute).
 
     Example: winterrisk season my_course 2024-25
     """
     from winterrisk import season as report
+    from winterrisk.reports.season_cost_words import cost_lines
 
-    told = report.run(folder, winter)
+    def tell(line: str) -> None:
+        print(line, file=sys.stderr, flush=True)
+
+    told = report.run(folder, winter, quick=quick, tell=tell)
     if json:
         print(text_json.dumps(told.record, indent=2, ensure_ascii=False))
     out = sys.stderr if json else sys.stdout
-    for line in (str(told.path), *told.summary):
+    for line in (str(told.path), *told.summary, *cost_lines(told.record["cost"])):
         print(line, file=out)
