@@ -144,3 +144,14 @@ def test_two_winters_are_played_and_accounted_for(winters: list) -> None:
     rows = summary(outcomes, PLANNER)
     assert len(rows) == 1 + 2 * len(HABITS) and len(verdicts(rows)) == 5
     assert any(played.calls_made for played, _ in winters)
+
+
+def test_days_that_came_are_one_weather_for_all_paths(winters: list) -> None:
+    """What is worked for the spring once a fortnight never stands in for days that came since."""
+    for played, _ in winters:
+        for on, (_, days) in played.decisions.items():
+            came = days["crown_temperature_min"].sel(day=slice(None, np.datetime64(on) - DAY)).to_numpy()
+            by_ground = came.reshape(*came.shape[:2], SMALL.n_ground, SMALL.n_paths)
+            assert np.ptp(by_ground, axis=-1).max() == 0.0
+            ahead = days["crown_temperature_min"].isel(day=-1).to_numpy()
+            assert np.ptp(ahead.reshape(-1, SMALL.n_ground, SMALL.n_paths), axis=-1).max() > 0.0

@@ -30,6 +30,8 @@ NEEDED = {
     "snow_fraction": (at.SNOW_SHARE, 0.0, 1.0),
 }
 """Weather the column needs, its place in the hour and the range it accepts."""
+_Variable = tuple[tuple[str, ...], NDArray[np.floating], dict[str, str]]
+
 FIRST_HOURS = 240
 """Hours whose mean air temperature starts the ground [h] (convention of the package)."""
 FIRST_OF_AUGUST = 213
@@ -229,8 +231,8 @@ def run(
     times = zone_weather["time"].values
     low = np.datetime64(start.time) if start is not None else times[0]
     high = np.datetime64(until) if until is not None else times[-1] + np.timedelta64(1, "h")
-    inside = (times >= low) & (times < high)
-    chosen = zone_weather if inside.all() else zone_weather.isel(time=np.nonzero(inside)[0])
+    inside = np.flatnonzero((times >= low) & (times < high))
+    chosen = zone_weather.isel(time=_as_slice(inside)) if len(inside) < len(times) else zone_weather
     if not chosen.sizes["time"]:
         raise ColumnError(
             Fault("zone weather", "no hour to run", f"hours from {low} to {high}", "check start and until")
@@ -278,15 +280,22 @@ def run(
     _run(state, begin, steps, block, path, day, parameters, layers, days, hours)
 
     single = hourly and not sizes and paths == 1
-    result = _hourly(chosen, hours, single) if hourly else _daily(chosen, days, day, path)
-    result["observed_water"] = ("member", state[:, at.EVENT_WATER].copy())
-    result["observed_water"].attrs = {"units": "kg m-2", "long_name": "water set by people's observations"}
+    label = {"units": "kg m-2", "long_name": "water set by people's observations"}
+    water: _Variable = (("member",), state[:, at.EVENT_WATER].copy(), label)
+    result = _hourly(chosen, hours, water) if hourly else _daily(chosen, days, day, path, water)
     if single:
         result = result.isel(member=0, drop=True)
     if keep_state:
         end = chosen["time"].values[-1] + np.timedelta64(1, "h")
         return result, State(end, state)
     return result
+
+
+def _as_slice(places: NDArray[np.intp]) -> slice | NDArray[np.intp]:
+    """Places in a row as a slice, which copies nothing."""
+    if len(places) and places[-1] - places[0] + 1 == len(places):
+        return slice(int(places[0]), int(places[-1]) + 1)
+    return places
 
 
 def at_depth(winter: xr.Dataset, depth: float) -> NDArray[np.float64]:
@@ -298,9 +307,10 @@ def at_depth(winter: xr.Dataset, depth: float) -> NDArray[np.float64]:
     return np.asarray(soil[:, k] * (1.0 - share) + soil[:, k + 1] * share)
 
 
-def _hourly(weather: xr.Dataset, hours: NDArray[np.float32], single: bool) -> xr.Dataset:
+def _hourly(weather: xr.Dataset, hours: NDArray[np.float32], water: _Variable) -> xr.Dataset:
     result = xr.Dataset(
-        coords={"time": weather["time"], "member": np.arange(len(hours)), "depth": at.CENTRES}
+        {"observed_water": water},
+        coords={"time": weather["time"], "member": np.arange(len(hours)), "depth": at.CENTRES},
     )
     for i, (name, (unit, label)) in enumerate(HOURLY_VARIABLES.items()):
         result[name] = (("time", "member"), hours[:, :, i].T, {"units": unit, "long_name": label})
@@ -312,13 +322,18 @@ def _hourly(weather: xr.Dataset, hours: NDArray[np.float32], single: bool) -> xr
 
 
 def _daily(
-    weather: xr.Dataset, days: NDArray[np.float32], day: NDArray[np.int64], path: NDArray[np.int64]
+    weather: xr.Dataset,
+    days: NDArray[np.float32],
+    day: NDArray[np.int64],
+    path: NDArray[np.int64],
+    water: _Variable,
 ) -> xr.Dataset:
     labels = (np.arange(days.shape[1]) + day[0]).astype("datetime64[D]").astype("datetime64[ns]")
-    data = {
+    data: dict[str, _Variable] = {
         name: (("day", "member"), np.ascontiguousarray(days[:, :, i].T), {"units": unit, "long_name": label})
         for i, (name, (unit, label)) in enumerate(DAY_VARIABLES.items())
     }
+    data["observed_water"] = water
     result = xr.Dataset(data, coords={"day": labels, "member": np.arange(len(days))})
     if "gap_group" in weather:
         group = np.asarray(weather["gap_group"].values)

@@ -132,11 +132,9 @@ def outlook(
     expected = np.empty((len(wanted), len(zones), n_member, n_draw), dtype=np.float32)
     rows: list[dict[str, Array]] = []
     for z, zone in enumerate(zones):
-        there = doses.isel(zone=z)
         cover = {str(s): float(share.sel(zone=zone, species=s)) for s in harm["species"].to_numpy()}
         weight = weights.sel(zone=zone).to_numpy()
-        for d, place in enumerate(places):
-            p = dead_share(there.isel(day=place), cover, thresholds)
+        for d, p in enumerate(dead_share(doses.isel(zone=z, day=places), cover, thresholds)):
             expected[d, z] = p
             rows.append(_summary(_Pairs(p, weight, group), precision))
     shape = (len(zones), len(wanted))
@@ -176,7 +174,7 @@ def outlook(
         coords={"day": wanted, "zone": zones, "band": list(BANDS), "band_limit": ("band", list(BAND_LIMITS))},
     )
     result["share_by_hazard"] = share_by_hazard(doses, winter_days, places, share, thresholds, weights)
-    there = winter_days.isel(day=places)
+    there = winter_days[[*SEEN_IN_THE_COLUMN, "treated", "data_share"]].isel(day=places)
     for name in SEEN_IN_THE_COLUMN:
         result[name] = there[name].transpose("day", "zone", "member")
     wet = winter_days["hours_wet"].transpose("day", "zone", "member").cumsum("day").to_numpy()

@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -70,7 +71,7 @@ class _Night:
     safest: str
     told: Mapping[tuple[str, np.datetime64], tuple[float, float, float]]
 
-    @property
+    @cached_property
     def ahead(self) -> Ahead:
         """The days of the outlook from tonight to the day chances are told for, and when an order is due."""
         days = self.days
@@ -80,7 +81,7 @@ class _Night:
         due = next((d for d in sorted(dates) if d >= self.on), self.on)
         return Ahead(lead, float((due - self.on).days))
 
-    @property
+    @cached_property
     def days(self) -> list[np.datetime64]:
         """Those days, tonight first."""
         every = self.outlook["day"].to_numpy().astype("datetime64[D]")
@@ -278,7 +279,7 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     then = _ranges(night, zone, night.days[best.day])[0]
     if max(chance, then) < LEAST_CHANCE or (best.gain <= 0.0 and not order_anyway):
         return None
-    now = night.outlook.sel(zone=zone, day=night.tonight)
+    now = night.outlook[["ice_thickness_max", "days_under_ice"]].sel(zone=zone, day=night.tonight)
     weight = night.outlook["weight"].sel(zone=zone).sum("draw").to_numpy()
     ice = float((weight * (now["ice_thickness_max"].to_numpy() >= ICE_SEEN)).sum() / weight.sum())
     days = weighted_median(now["days_under_ice"].to_numpy(), weight)

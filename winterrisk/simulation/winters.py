@@ -148,13 +148,13 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
         ahead_weather = _ahead(scene, course, on, settled, key, size)
         ahead, ends = _run_ahead(scene, ahead_weather, states)
         if spring is None or (count * size.every) % size.spring_every == 0:
-            spring, _ = _run_ahead(scene, scene.following, ends)
-        whole = joined_days(joined_days(past, ahead), spring)
-        whole = whole.sel(day=whole["day"] <= np.datetime64(max(SPRING, on + dt.timedelta(days=10)), "ns"))
+            stop = max(SPRING, on + dt.timedelta(days=size.forecast_days)) + dt.timedelta(days=2)
+            spring, _ = _run_ahead(scene, scene.following, ends, np.datetime64(stop, "ns"))
+        whole = _joined(past, ahead, spring, max(SPRING, on + dt.timedelta(days=size.forecast_days)))
         harm = hazards.run(whole, turf, scene.several.traits)
         said = plugs_said(tables["plugs"], tables["looks"], NO_BATCHES, now, SUMMER)
         weight = weights_by(harm, tables, now, turf, scene.several.weight, scene.draws)
-        until = SPRING if on < SPRING else on + dt.timedelta(days=10)
+        until = SPRING if on < SPRING else on + dt.timedelta(days=size.forecast_days)
         wanted = sorted(
             {np.datetime64(on, "D") - 1, np.datetime64(until, "D"), *said.cut.values()}
             | {np.datetime64(d, "D") for d in cutting_days(on)}
@@ -236,32 +236,60 @@ def _answered(tables: dict[str, pd.DataFrame], since: np.datetime64) -> set[str]
 def _branch(
     scene: Scene, seen: pd.DataFrame, states: dict[str, State] | None, until: np.datetime64
 ) -> tuple[xr.Dataset, dict[str, State]]:
-    """Days that came since the last night, with what was seen in them, for every member."""
-    column = {**scene.several.column, "path": np.zeros(scene.several.count, np.int64)}
+    """Days that came since the last night, with what was seen in them, for every member.
+
+    What came is one weather for all paths, so each ground draw is worked once and stands for all its members.
+    """
+    kinds, place = _ground_draws(scene.several)
+    column = {name: np.asarray(values)[kinds] for name, values in scene.several.column.items()}
+    column["path"] = np.zeros(len(kinds), np.int64)
     found, ends = [], {}
     for zone, weather in scene.zone.items():
         own = seen[seen["zone"] == zone]
-        result, ends[zone] = run(
+        start = None if states is None else State(states[zone].time, states[zone].array[kinds])
+        result, end = run(
             weather, scene.ground.sel(zone=zone), events=own, draws=column, output="days",
-            start=None if states is None else states[zone], until=until, keep_state=True,
+            start=start, until=until, keep_state=True,
         )  # fmt: skip
         found.append(result)
-    return _zones(found, scene), ends
+        ends[zone] = State(end.time, end.array[place])
+    return _zones(found, scene).isel(member=place).assign_coords(member=np.arange(len(place))), ends
+
+
+def _ground_draws(several: Members) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """A member of each ground draw, and which of them stands for each member."""
+    rows = np.stack([np.asarray(values, dtype=np.float64) for values in several.column.values()], axis=1)
+    _, kinds, place = np.unique(rows, axis=0, return_index=True, return_inverse=True)
+    return kinds, np.asarray(place).ravel()
 
 
 def _run_ahead(
-    scene: Scene, weathers: dict[str, xr.Dataset], states: dict[str, State]
+    scene: Scene,
+    weathers: dict[str, xr.Dataset],
+    states: dict[str, State],
+    until: np.datetime64 | None = None,
 ) -> tuple[xr.Dataset, dict[str, State]]:
     column = {**scene.several.column, "path": scene.several.path}
     found, ends = [], {}
     for zone, weather in weathers.items():
-        until = np.datetime64(SPRING, "ns") + np.timedelta64(26, "D")
         result, ends[zone] = run(
             weather, scene.ground.sel(zone=zone), draws=column, output="days", start=states[zone],
-            until=max(until, np.datetime64(states[zone].time) + np.timedelta64(1, "D")), keep_state=True,
+            until=until, keep_state=True,
         )  # fmt: skip
         found.append(result)
     return _zones(found, scene), ends
+
+
+def _joined(past: xr.Dataset, ahead: xr.Dataset, spring: xr.Dataset, last: dt.date) -> xr.Dataset:
+    """Days that came, the forecast's, and up to `last` those of past winters: what lies nearer is never replaced by
+    what was worked a fortnight before."""
+    whole = joined_days(past, ahead)
+    beyond = np.flatnonzero(spring["day"].to_numpy() >= whole["day"].to_numpy()[-1])
+    if len(beyond):
+        whole = joined_days(whole, spring.isel(day=slice(int(beyond[0]), None)))
+    return whole.isel(
+        day=slice(int(np.searchsorted(whole["day"].to_numpy(), np.datetime64(last, "ns"), "right")))
+    )
 
 
 def _ahead(
@@ -286,25 +314,21 @@ def _ahead(
     )
     found = {}
     for zone, came in scene.zone.items():
-        here = came.isel(time=hours)
-        n = here.sizes["time"]
-        else_ = scene.following[zone].isel(time=hours)
+        here = {name: came.variables[name][hours].to_numpy() for name in NEEDED}
         made = {}
-        for name in here.data_vars:
-            value = here[name]
-            if "time" not in value.dims or name not in NEEDED:
-                continue
-            spread = np.repeat(value.to_numpy()[:, None], size.n_paths, axis=1).astype(np.float64)
+        for name, value in here.items():
+            spread = np.repeat(value[:, None], size.n_paths, axis=1).astype(np.float64)
+            n = len(spread)
             if name in ("air_temperature", "dew_point"):
                 spread = spread + error[:n]
             if name in ("precipitation", "snow_fraction"):
-                past = else_[name].transpose("time", "member").to_numpy()
+                past = scene.following[zone].variables[name].transpose("time", "member")[hours].to_numpy()
                 spread = np.where(other[:n], past, spread)
             if name == "snow_fraction":
-                warm = here["air_temperature"].to_numpy()[:, None] + error[:n]
+                warm = here["air_temperature"][:, None] + error[:n]
                 spread = np.clip(np.where(warm > 2.5, 0.0, np.where(warm < -1.0, 1.0, spread)), 0.0, 1.0)
             made[name] = (("time", "member"), spread)
-        found[zone] = xr.Dataset(made, coords={"time": here["time"]}, attrs=here.attrs)
+        found[zone] = xr.Dataset(made, coords={"time": times[hours]}, attrs=came.attrs)
     return found
 
 
