@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -116,12 +117,20 @@ def _hours(zone_weather: xr.Dataset) -> tuple[NDArray[np.float64], NDArray[np.in
     origins = [name for name in ("air_temperature_origin", "precipitation_origin") if name in zone_weather]
     if origins:
         block[:, :, at.DATA] = sum((values(name) <= 1.0).astype(float) for name in origins) / len(origins)
-    zone = zone_weather.attrs.get("timezone", "UTC")
-    local = times.tz_localize("UTC").tz_convert(zone).tz_localize(None)
-    day = local.values.astype("datetime64[D]").astype(np.int64)
-    date = local.month * 100 + local.day
-    block[:, :, at.WATERED] = np.asarray((date >= WATERED_FROM) & (date < WATERED_UNTIL), dtype=float)
+    zone = str(zone_weather.attrs.get("timezone", "UTC"))
+    day, block[:, :, at.WATERED] = _calendar(np.datetime64(times.values[0], "h"), len(times), zone)
     return block, day
+
+
+@lru_cache(maxsize=64)
+def _calendar(
+    first: np.datetime64, hours: int, timezone: str
+) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    """Local day of each hour, days since 1970, and 1 where an irrigated zone is watered then."""
+    local = pd.date_range(first, periods=hours, freq="h", tz="UTC").tz_convert(timezone).tz_localize(None)
+    date = local.month * 100 + local.day
+    watered = np.asarray((date >= WATERED_FROM) & (date < WATERED_UNTIL), dtype=float)
+    return local.values.astype("datetime64[D]").astype(np.int64), watered
 
 
 def _ground(ground: Any, attrs: Mapping[Any, Any], parameters: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -18,6 +18,7 @@ from winterrisk.column.zones import joined_days
 from winterrisk.course import Course, night_instant
 from winterrisk.microclimate import zone_ground, zone_weather
 from winterrisk.plugs.said import plugs_said
+from winterrisk.risk.combine import running_doses
 from winterrisk.sampling.decision_days import cutting_days
 from winterrisk.science.keyed import KeyPart, generator
 from winterrisk.simulation.blocks import HOUR, NOMINAL, at_nominal, rejoined
@@ -51,13 +52,13 @@ class Size:
 @dataclass(frozen=True)
 class Played:
     """A winter as the planner went through it: truth, what the planner's people found, messages, calls, and for the
-    days on which one may order the doses and members to judge by."""
+    days on which one may order the running doses of the days that came and of the spring, to judge by."""
 
     truth: Truth
     field: Field
     messages: int
     calls: int
-    decisions: dict[dt.date, tuple[xr.Dataset, xr.Dataset]]
+    decisions: dict[dt.date, xr.Dataset]
     weight: Array
     draws: Draws
     calls_made: list[tuple[str, str, str, float]] = field(default_factory=list)
@@ -150,7 +151,7 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
         if spring is None or (count * size.every) % size.spring_every == 0:
             stop = max(SPRING, on + dt.timedelta(days=size.forecast_days)) + dt.timedelta(days=2)
             spring, _ = _run_ahead(scene, scene.following, ends, np.datetime64(stop, "ns"))
-        whole = _joined(past, ahead, spring, max(SPRING, on + dt.timedelta(days=size.forecast_days)))
+        whole = joined_ahead(past, ahead, spring, max(SPRING, on + dt.timedelta(days=size.forecast_days)))
         harm = hazards.run(whole, turf, scene.several.traits)
         said = plugs_said(tables["plugs"], tables["looks"], NO_BATCHES, now, SUMMER)
         weight = weights_by(harm, tables, now, turf, scene.several.weight, scene.draws)
@@ -172,7 +173,7 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
                 made.append((on.isoformat(), call.kind, call.zone, call.chance))
                 pending.append((call.by, call))
         if on in decision_nights(size):
-            played.decisions[on] = (harm, whole)
+            played.decisions[on] = _to_judge_by(harm, on)
     return Played(
         truth,
         played.field,
@@ -183,6 +184,14 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
         scene.draws,
         made,
     )
+
+
+def _to_judge_by(harm: xr.Dataset, on: dt.date) -> xr.Dataset:
+    """Running doses (species, day, zone, member) from the first night to `on`, and those of the spring."""
+    day = harm["day"].to_numpy().astype("datetime64[D]")
+    first, last = np.datetime64(FIRST, "D") - 1, np.datetime64(max(SPRING, on), "D")
+    kept = ((day >= first) & (day <= np.datetime64(on, "D"))) | (day == last)
+    return running_doses(harm).isel(day=np.flatnonzero(kept)).copy(deep=True)
 
 
 def decision_nights(size: Size) -> tuple[dt.date, ...]:
@@ -253,7 +262,7 @@ def _branch(
         )  # fmt: skip
         found.append(result)
         ends[zone] = State(end.time, end.array[place])
-    return _zones(found, scene).isel(member=place).assign_coords(member=np.arange(len(place))), ends
+    return _zones(found, scene, place), ends
 
 
 def _ground_draws(several: Members) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -280,7 +289,7 @@ def _run_ahead(
     return _zones(found, scene), ends
 
 
-def _joined(past: xr.Dataset, ahead: xr.Dataset, spring: xr.Dataset, last: dt.date) -> xr.Dataset:
+def joined_ahead(past: xr.Dataset, ahead: xr.Dataset, spring: xr.Dataset, last: dt.date) -> xr.Dataset:
     """Days that came, the forecast's, and up to `last` those of past winters: what lies nearer is never replaced by
     what was worked a fortnight before."""
     whole = joined_days(past, ahead)
@@ -332,15 +341,14 @@ def _ahead(
     return found
 
 
-def _zones(found: list[xr.Dataset], scene: Scene) -> xr.Dataset:
-    labels = list(scene.zone)
-    data = {
-        name: (
-            ("day", "zone", "member"),
-            np.stack([f.variables[name].to_numpy() for f in found], axis=1),
-            found[0].variables[name].attrs,
-        )
-        for name in found[0].data_vars
-        if found[0].variables[name].dims == ("day", "member")
-    }
-    return xr.Dataset(data, coords={"day": found[0]["day"], "zone": labels, "member": found[0]["member"]})
+def _zones(found: list[xr.Dataset], scene: Scene, place: NDArray[np.intp] | None = None) -> xr.Dataset:
+    """Days of the zones side by side (day, zone, member); place: the worked column that stands for each member."""
+    data = {}
+    for name, first in found[0].variables.items():
+        if first.dims == ("day", "member"):
+            together = np.stack([f.variables[name].to_numpy() for f in found], axis=1)
+            data[name] = (
+                ("day", "zone", "member"), together if place is None else together[:, :, place], first.attrs
+            )  # fmt: skip
+    coords = {"day": found[0]["day"], "zone": list(scene.zone), "member": np.arange(scene.several.count)}
+    return xr.Dataset(data, coords=coords)
