@@ -1,7 +1,7 @@
 """Calls that nobody answered in time, for the second contact."""
 
 import datetime as dt
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -18,15 +18,13 @@ HOW = (
 )
 
 
-def unanswered(
-    kept: Sequence[Kept], record: Record, now: np.datetime64, within: float, asked: Collection[str]
-) -> Kept | None:
+def unanswered(kept: Sequence[Kept], record: Record, now: np.datetime64, within: float) -> Kept | None:
     """The newest message that asked for a deed and that nobody answered in time; None where there is none.
 
     A message that did not arrive is not answered either. Only the newest night counts: it says all that stands.
 
     Args:
-        now: UTC. within: hours there are for an answer. asked: nights the second contact was asked about already.
+        now: UTC. within: hours there are for an answer.
     """
     asking = [row for row in kept if row.kind in OF_CALLS and row.kind != "withdrawn" and zones_of(row)]
     if not asking:
@@ -34,7 +32,7 @@ def unanswered(
     newest = max(asking, key=lambda row: row.night)
     told_at = newest.sent if newest.sent is not None else newest.written
     age = now - told_at
-    if newest.night in asked or age > ASK_WITHIN or age < np.timedelta64(round(within * 60), "m"):
+    if age > ASK_WITHIN or age < np.timedelta64(round(within * 60), "m"):
         return None
     return None if answered(record, zones_of(newest), newest.written, now) else newest
 

@@ -90,19 +90,18 @@ def wanted(source: Wanted) -> list[Message]:
 
 
 def to_second(source: Wanted) -> list[Message]:
-    """Messages to the second contacts about calls that nobody answered in time."""
+    """Messages to the second contacts about calls that nobody answered in time, once each.
+
+    Who was told of that night before, as the stand-in was, is not asked.
+    """
     found = []
     for person in second_contacts(source.course, source.on):
-        row = unanswered(
-            source.kept, source.record, source.now, person.answer_within, _asked(source.kept, person.name)
-        )
-        if row is not None:
+        row = unanswered(source.kept, source.record, source.now, person.answer_within)
+        if row is not None and not any(
+            k.night == row.night and k.recipient == person.name for k in source.kept
+        ):
             found += source.to([person], "unanswered", unanswered_words(row), {"of": row.night})
     return found
-
-
-def _asked(kept: Sequence[Kept], name: str) -> set[str]:
-    return {row.about["of"] for row in kept if row.kind == "unanswered" and row.recipient == name}
 
 
 def _of_calls(source: Wanted, first: Sequence[Person]) -> list[Message]:
