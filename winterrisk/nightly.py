@@ -25,7 +25,7 @@ from winterrisk.science.faults import Fault, Refused
 from winterrisk.thresholds import Draws, Thresholds
 from winterrisk.weather.course_weather import CourseWeather
 from winterrisk.weather.get_course_weather import receive_course_weather
-from winterrisk.weather.get_night_forecast import read_night_forecast, receive_forecast
+from winterrisk.weather.get_night_forecast import SLACK, read_night_forecast, receive_forecast, speaks_at
 from winterrisk.weather.night import NightWeather, night_weather
 from winterrisk.weather.read_course_weather import read_course_weather
 
@@ -127,7 +127,7 @@ def run(
     received = read_course_weather(course)
     weather = possible_winters(
         received, course, day, chosen, known=not hindsight,
-        forecast=read_night_forecast(course, day, clock if fresh else None),
+        forecast=read_night_forecast(course, day, clock if fresh else None), clock=clock if fresh else None,
     )  # fmt: skip
     for line in dict.fromkeys((*unreceived, *weather.missed)):
         tell(line)
@@ -201,17 +201,25 @@ def possible_winters(
     *,
     known: bool = True,
     forecast: xr.Dataset | None = None,
+    clock: np.datetime64 | None = None,
 ) -> NightWeather:
     """Weather of the night `on`, with the past winters that may follow it up to the last decision day.
+
+    It is what was received by the time the night has to speak, of hours that could be known at 04:00.
+
+    Args:
+        clock: UTC, of a night worked on its own day; what was received by then counts where that is later.
 
     Raises:
         Refused: no winter is under way, or the record has nothing for this night.
     """
     refuse_summer(on)
     horizon = decision_days(course, on)[-1]
+    speaks = speaks_at(course, on) + SLACK
     return night_weather(
-        received, course, on, horizon, n_paths=settings.n_paths, known=known, forecast=forecast
-    )
+        received, course, on, horizon, n_paths=settings.n_paths, known=known, forecast=forecast,
+        received_by=speaks if clock is None else max(speaks, np.datetime64(clock)),
+    )  # fmt: skip
 
 
 def refuse_summer(on: dt.date) -> None:

@@ -7,19 +7,17 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
 
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE), str(HERE.parent / "story"), str(HERE.parent / "book")]
 
-from post_office import PostOffice, post_office  # noqa: E402
+from post_office import QUICK, PostOffice, post_office  # noqa: E402
 from small_courses import small_course  # noqa: E402
 
 from winterrisk import nightly  # noqa: E402
 from winterrisk.messages import send_waiting  # noqa: E402
 
-QUICK = nightly.Settings(n_ground=1, n_paths=2, n_draws=10)
 Night = dict[str, Any]
 
 
@@ -69,8 +67,3 @@ def night(real_night: Night) -> Callable[..., Night]:
         return new
 
     return made
-
-
-def at(text: str) -> np.datetime64:
-    """UTC of a local time of the small course in winter."""
-    return np.datetime64(text) + np.timedelta64(6, "h")

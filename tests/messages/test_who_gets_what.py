@@ -5,8 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import at
-from post_office import PostOffice, free_port, person
+from post_office import PostOffice, at, free_port, person
 
 from winterrisk.book import open_book
 from winterrisk.course import read_course

@@ -100,9 +100,8 @@ def _send(course: Course, outbox: Outbox, now: np.datetime64, tell: Tell, *, at_
             failed.append(row)
             continue
         person = people.get(row.recipient)
-        why = _tried(row, person, outbox)
+        why = _tried(row, person, outbox, now)
         if not why:
-            outbox.arrived(row.id, now)
             sent.append(row)
             continue
         quiet = person.quiet if person else ""
@@ -115,15 +114,15 @@ def _send(course: Course, outbox: Outbox, now: np.datetime64, tell: Tell, *, at_
     return Post(tuple(sent), tuple(failed), tuple(later), expired)
 
 
-def _tried(row: Kept, person: Person | None, outbox: Outbox) -> str:
-    """Why a message did not go, after the tries of one run; empty where it went."""
+def _tried(row: Kept, person: Person | None, outbox: Outbox, now: np.datetime64) -> str:
+    """Why a message did not go, after the tries of one run; empty where it went and is noted as sent."""
     if person is None or not person.address:
         outbox.began(row.id)
         return "nobody of that name has an address in course.toml"
     for pause in (*PAUSES, None):
         outbox.began(row.id)
         try:
-            send_message(row, person.address)
+            send_message(row, person.address, lambda: outbox.arrived(row.id, now))
         except NotSentError as fault:
             if pause is None or not fault.soon:
                 return seven_bit(str(fault))
