@@ -7,7 +7,7 @@ from typing import Any, Final
 import numpy as np
 
 from winterrisk.course import Course
-from winterrisk.reports.season_units import measure_words
+from winterrisk.reports.units import measure_words
 from winterrisk.reports.words import (
     BAND_WORDS,
     HEADLINE_LENGTH,
