@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 HERE = Path(__file__).parent
-sys.path[:0] = [str(HERE), str(HERE.parent / "story"), str(HERE.parent / "book")]
+sys.path[:0] = [str(HERE), *(str(HERE.parent / name) for name in ("story", "book", "weather"))]
 
 from post_office import QUICK, PostOffice, post_office  # noqa: E402
 from small_courses import small_course  # noqa: E402
