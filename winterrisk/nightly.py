@@ -288,7 +288,7 @@ def judged(
     covers = reports.cover_notices(lying, course, weather.paths, on, work.thresholds.values, pulled)
     notices = reports.night_notices(
         on=np.datetime64(on, "D"), now=now, winter_days=winter_days, harm=harm,
-        events=zone_events(work, now), before=before, refused=work.refused,
+        events=zone_events(work, now), before=before, values=values, units=course.place.units, refused=work.refused,
         weather=(*weather.missed, *weather.lately()["words"]), covers=covers,
     )  # fmt: skip
     night = reports.night_record(
