@@ -18,6 +18,7 @@ from winterrisk.cli import (
     plug,
     recovery,
     season,
+    send,
     skill,
     survey,
     tune,
@@ -47,6 +48,7 @@ app.command()(survey.survey)
 app.command()(decide.decide)
 app.command()(backcast.backcast)
 app.command(cls=NegativeNumbers)(tune.tune)
+app.command()(send.send)
 app.command()(season.season)
 app.command()(skill.skill)
 app.command()(note.note)

@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from winterrisk.science.faults import Refused
+
 
 def nightly(
     folder: Annotated[Path, typer.Argument(help="course folder with course.toml", metavar="DIR")],
@@ -28,6 +30,8 @@ def nightly(
 ) -> None:
     """Say which greens to look at and where to pull plugs, and write nights/DATE/ in the course folder.
 
+    In July there is nothing to work: it says so and ends with 0 (with --json the object is null).
+
     Exit codes: 0 done, 2 input refused, 3 cannot say for some zone, 4 a message undelivered.
 
     Example: winterrisk nightly my_course --on 2025-02-26 --no-send
@@ -45,7 +49,11 @@ def nightly(
     day = day_of(on) if on else None
     if field_map is not None:
         map_file(field_map)
-    night = steps.run(folder, day, send=not on if send is None else send, hindsight=hindsight, tell=tell)
+    try:
+        night = steps.run(folder, day, send=not on if send is None else send, hindsight=hindsight, tell=tell)
+    except steps.NoWinter as summer:
+        _rest(folder, summer, json=json, send=not on)
+        return
     if json:
         print(text_json.dumps(night.record, indent=2, ensure_ascii=False))
     else:
@@ -59,3 +67,15 @@ def nightly(
     tell(night.summary)
     if night.exit_code:
         raise typer.Exit(night.exit_code)
+
+
+def _rest(folder: Path, summer: Refused, *, json: bool, send: bool) -> None:
+    """Say that no winter is under way; what still waits to be sent is sent all the same."""
+    from winterrisk import nightly as steps
+
+    fault = summer.faults[0]
+    print(f"{fault.where}: {fault.found}; expected {fault.expected}", file=sys.stderr, flush=True)
+    if json:
+        print("null")
+    if send and steps.send_waiting(folder, tell=lambda line: print(line, file=sys.stderr)).undelivered:
+        raise typer.Exit(steps.UNDELIVERED)
