@@ -37,7 +37,6 @@ def course_lock(folder: Path, tell: Callable[[str], None], *, wait: float = WAIT
     """
     nights = folder / "nights"
     began = not nights.exists()
-    nights.mkdir(exist_ok=True)
     path = nights / NAME
     file = _waited_for(path, tell, wait)
     try:
@@ -80,7 +79,11 @@ def _waited_for(path: Path, tell: Callable[[str], None], wait: float) -> int:
 
 def _taken(path: Path) -> int | None:
     """The open, locked file; None where another holds it."""
-    file = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
+    path.parent.mkdir(exist_ok=True)
+    try:
+        file = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
+    except FileNotFoundError:
+        return None
     try:
         if _lock(file) and os.path.samestat(os.fstat(file), path.stat()):
             os.ftruncate(file, 0)
