@@ -60,7 +60,7 @@ class _Page(HTMLParser):
             self._in_drawing = tag if tag in ("title", "desc") and not self._drawing[tag] else ""
         elif tag == "svg":
             self._end()
-            self._drawing = {"title": values.get("aria-label", ""), "desc": ""}
+            self._drawing = {"title": "", "desc": "", "label": values.get("aria-label", "")}
         elif tag == "br":
             self._words.append("\n")
         elif tag == "table":
@@ -85,7 +85,8 @@ class _Page(HTMLParser):
         elif self._drawing is not None:
             self._in_drawing = ""
             if tag == "svg":
-                self.blocks.append(Picture(self._drawing["title"].strip(), self._drawing["desc"].strip()))
+                title = self._drawing["title"].strip() or self._drawing["label"]
+                self.blocks.append(Picture(title, self._drawing["desc"].strip()))
                 self._drawing = None
         elif self._table is not None:
             if tag in ("td", "th"):

@@ -36,6 +36,8 @@ def _font(strong: bool) -> FT2Font:
 @lru_cache(maxsize=4096)
 def _advance(letter: str, strong: bool) -> float:
     font = _font(strong)
+    if not font.get_char_index(ord(letter)):
+        return 1.0  # a letter the typeface does not have takes its box, an em at most
     font.set_size(100.0, POINTS)
     return float(font.load_char(ord(letter)).linearHoriAdvance) / 65536.0 / 100.0
 

@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import Any
 
 from winterrisk.reports.season_logs import KEYS
-from winterrisk.reports.units import percent
+from winterrisk.reports.units import percent, size_words
 from winterrisk.reports.words import day_in_words, joined
 
 Row = Mapping[str, Any]
@@ -172,10 +172,11 @@ def _course(before: Season, after: Season) -> list[str]:
     lines = [f"{name}: no longer a zone of course.toml" for name in old if name not in new]
     lines += [f"{name}: new in course.toml" for name in new if name not in old]
     for name in (name for name in new if name in old):
-        for field, words in (("size_m2", "m²"), ("template", ""), ("kind", "")):
-            one, other = old[name][field], new[name][field]
-            if one != other:
-                lines.append(f"{name}: {other} was {one} {words}".rstrip())
+        one, other = old[name], new[name]
+        if one["size_m2"] != other["size_m2"]:
+            sizes = [size_words(zone["size_m2"], after["units"]) for zone in (other, one)]
+            lines.append(f"{name}: {sizes[0]} was {sizes[1]}")
+        lines += [f"{name}: {other[k]} was {one[k]}" for k in ("template", "kind") if one[k] != other[k]]
     for field in ("course", "units", "version"):
         if before[field] != after[field]:
             what = "package" if field == "version" else field

@@ -73,7 +73,7 @@ def _printed(weasyprint: Any, page: str) -> bytes:
     log.setLevel(logging.CRITICAL)
     try:
         dressed = page.replace("</head>", f"<style>{PDF_STYLE}</style>\n</head>", 1)
-        document = weasyprint.HTML(string=dressed, media_type="print", url_fetcher=_nobody)
+        document = weasyprint.HTML(string=dressed, media_type="print", url_fetcher=_Nobody())
         identity = hashlib.sha256(page.encode()).hexdigest()[:32].encode()
         content = document.write_pdf(pdf_variant=VARIANT, pdf_identifier=identity)
     finally:
@@ -81,6 +81,10 @@ def _printed(weasyprint: Any, page: str) -> bytes:
     return bytes(content)
 
 
-def _nobody(url: str, *_: Any, **__: Any) -> NoReturn:
+class _Nobody:
     """Fetches nothing: the page is self-contained, and asks nobody for anything."""
-    raise ValueError(f"not fetched: {url[:40]}")
+
+    _fail_on_errors = False
+
+    def __call__(self, url: str, *_: Any, **__: Any) -> NoReturn:
+        raise ValueError(f"not fetched: {url[:40]}")
