@@ -14,6 +14,7 @@ from winterrisk.reports.season_days import of_winter, unknown_places
 from winterrisk.reports.season_done import SEEN
 from winterrisk.reports.season_headlines import spoken
 from winterrisk.reports.season_known import firsts
+from winterrisk.reports.season_logs import season_logs
 from winterrisk.reports.season_next import next_steps
 from winterrisk.reports.season_plugs import plug_rounds
 from winterrisk.reports.season_traits import damage_by_traits, fair_pairs
@@ -87,6 +88,7 @@ def season_record(
             "unknown_places": unknown_places(course, seen, rounds, found),
         },
         "thresholds": _versions(book, nights, winter, thresholds),
+        "logs": season_logs(course, book, nights, winter),
         "station": {n: str(getattr(course.station, n)) for n in ("name", "provider", "licence", "step")},
     }
 
