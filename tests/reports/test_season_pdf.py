@@ -134,7 +134,7 @@ def test_without_the_layout_library_plain_pages_hold_every_word(
     done = run_command(missing, copied, home=os.devnull if missing is NO_PACKAGE else None)
     assert (done.returncode, done.stderr) == (0, "")
     assert words in done.stdout
-    assert len(done.stdout.splitlines()) == 5
+    assert len(done.stdout.splitlines()) == 7
     report = copied / "reports" / "season-2024-25"
     content = (report / "season.pdf").read_bytes()
     assert_whole(content, (report / "season.html").read_text(encoding="utf-8"))
