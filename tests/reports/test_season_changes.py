@@ -171,6 +171,23 @@ def test_the_course_file_and_the_package_are_named(logged: Path, tmp_path: Path)
     assert "package: 0.2.0 was 0.1.0" in changes
 
 
+def replayed(record: dict[str, Any], rain: float, weather_days: int | None, dead_days: int) -> dict[str, Any]:
+    cost = {"weather_days": weather_days, "green_days": [10, dead_days, 90]}
+    return record | {"cost": cost, "not_replayed": "", "winters": [{"winter": "2023-24", "rain_mm": rain}]}
+
+
+def test_days_lost_and_weather_that_came_out_otherwise_are_named(logged: Path) -> None:
+    record = told(logged)
+    before, after = replayed(record, 3.0, 5, 40), replayed(record, 9.0, None, 44)
+    assert season_changes(before, after) == [
+        "days lost to weather: not known was 5",
+        "green-days lost to dead turf: 44 was 40",
+        "weather on record: other figures for 2023-24",
+    ]
+    quick = before | {"not_replayed": "left out (--quick)", "winters": []}
+    assert season_changes(before, quick) == ["replays of the winter: left out (--quick) was worked"]
+
+
 def test_figures_that_no_row_explains_are_not_passed_over(logged: Path) -> None:
     record = told(logged)
     other = copy.deepcopy(record)

@@ -12,6 +12,7 @@ from test_season import HOSTILE, WINTER, course_folder, keep, night
 
 from winterrisk import season
 from winterrisk.reports.page_blocks import Picture, Table, Text, page_blocks
+from winterrisk.reports.pdf_style import MAY_BREAK
 from winterrisk.reports.plain_pages import column_widths, width, wrapped
 from winterrisk.reports.write_pdf import PRINTED, page_pdf
 from winterrisk.reports.write_plain_pdf import plain_pdf
@@ -61,7 +62,8 @@ def words_of(content: bytes) -> str:
     """All words of a PDF without spaces, read by another library than those that wrote it."""
     pdfium = pytest.importorskip("pypdfium2", reason="pypdfium2 reads the PDF; pip install '.[refs]'")
     document = pdfium.PdfDocument(content)
-    return "".join("".join(page.get_textpage().get_text_range().split()) for page in document)
+    text = "".join(page.get_textpage().get_text_range() for page in document)
+    return "".join(text.replace(MAY_BREAK, "").split())
 
 
 def assert_whole(content: bytes, page: str) -> None:
@@ -90,9 +92,12 @@ def assert_laid_out(content: bytes) -> None:
 
 
 def needs_layout() -> None:
-    pytest.importorskip(
-        "weasyprint", reason="WeasyPrint is not installed; pip install '.[pdf]'", exc_type=OSError
-    )
+    try:
+        import weasyprint  # noqa: F401
+    except ImportError:
+        pytest.skip("WeasyPrint is not installed; pip install '.[pdf]'")
+    except OSError as fault:
+        pytest.skip(f"WeasyPrint finds no Pango: {fault}")
 
 
 def test_printed_as_the_page_prints_it_holds_every_word(folder: Path) -> None:
@@ -134,7 +139,7 @@ def test_without_the_layout_library_plain_pages_hold_every_word(
     done = run_command(missing, copied, home=os.devnull if missing is NO_PACKAGE else None)
     assert (done.returncode, done.stderr) == (0, "")
     assert words in done.stdout
-    assert len(done.stdout.splitlines()) == 7
+    assert done.stdout.splitlines()[-1].startswith("season.pdf: ")
     report = copied / "reports" / "season-2024-25"
     content = (report / "season.pdf").read_bytes()
     assert_whole(content, (report / "season.html").read_text(encoding="utf-8"))

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from typing import Any, Final
+from unicodedata import bidirectional
 
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -25,6 +26,8 @@ FEW_LINES: Final = 60.0
 PAD: Final = 4.0
 INDENT: Final = 14.0
 FAMILY: Final = "DejaVu Sans"
+LEFT_TO_RIGHT: Final = "\u200e"
+"""Begins a line with words of right-to-left writing, so that the words around them keep their order."""
 INK, LINE = "#1c2320", "#8a9188"
 
 
@@ -110,6 +113,8 @@ class _Pages:
 
     def words(self, words: str, x: float, size: float, *, strong: bool = False, down: float = 0.0) -> None:
         y = self.left - down - size
+        if any(bidirectional(letter) in ("R", "AL") for letter in words):
+            words = LEFT_TO_RIGHT + words
         self.page.text(
             x / WIDTH, y / HEIGHT, words, fontsize=size, weight="bold" if strong else "normal", color=INK,
             family=FAMILY, parse_math=False, va="baseline",

@@ -71,7 +71,28 @@ def _results(before: Season, after: Season) -> list[str]:
         for zone in after["zones"]
         if scores.get(zone["zone"], zone["score"]) != zone["score"]
     ]
-    return [*lines, f"scores: {'; '.join(moved)}"] if moved else lines
+    if moved:
+        lines.append(f"scores: {'; '.join(moved)}")
+    for words, figure in (
+        ("days lost to weather", _weather_days),
+        ("green-days lost to dead turf", _green_days),
+    ):
+        one, other = figure(before), figure(after)
+        if one != other:
+            lines.append(f"{words}: {other} was {one}")
+    return lines
+
+
+def _weather_days(season: Season) -> str:
+    return _known(season.get("cost", {}).get("weather_days"))
+
+
+def _green_days(season: Season) -> str:
+    return _known((season.get("cost", {}).get("green_days") or [None] * 2)[1])
+
+
+def _known(figure: Any) -> str:
+    return "not known" if figure is None else f"{figure:g}"
 
 
 def _dead(season: Season) -> str:
@@ -191,5 +212,17 @@ def _course(before: Season, after: Season) -> list[str]:
         one, other = before["data"][field], after["data"][field]
         if one != other:
             lines.append(f"{words}: {other} was {one}")
+    lines += _replays(before, after)
     unread = sorted(set(after["data"]["unreadable"]) - set(before["data"]["unreadable"]))
     return [*lines, *(f"{path}: cannot be read" for path in unread)]
+
+
+def _replays(before: Season, after: Season) -> list[str]:
+    """Whether both reports replayed the winter, and the winters whose weather on record differs."""
+    reasons = [season.get("not_replayed") or "" for season in (before, after)]
+    if "winters" not in before or "winters" not in after or reasons[0] != reasons[1]:
+        told = [reason or "worked" for reason in reasons]
+        return [f"replays of the winter: {told[1]} was {told[0]}"]
+    old, new = ({row["winter"]: row for row in season["winters"]} for season in (before, after))
+    moved = sorted(name for name in {*old, *new} if old.get(name) != new.get(name))
+    return [f"weather on record: other figures for {joined(moved)}"] if moved else []

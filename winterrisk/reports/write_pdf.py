@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final, NoReturn
 
-from winterrisk.reports.pdf_style import PDF_STYLE
+from winterrisk.reports.pdf_style import PDF_STYLE, with_breaks
 from winterrisk.reports.write_plain_pdf import plain_pdf
 
 PRINTED: Final = "as the page prints, by WeasyPrint"
@@ -72,7 +72,8 @@ def _printed(weasyprint: Any, page: str) -> bytes:
     level = log.level
     log.setLevel(logging.CRITICAL)
     try:
-        dressed = page.replace("</head>", f"<style>{PDF_STYLE}</style>\n</head>", 1)
+        head, body = page.split("</head>", 1)
+        dressed = f"{head}<style>{PDF_STYLE}</style>\n</head>{with_breaks(body)}"
         document = weasyprint.HTML(string=dressed, media_type="print", url_fetcher=_Nobody())
         identity = hashlib.sha256(page.encode()).hexdigest()[:32].encode()
         content = document.write_pdf(pdf_variant=VARIANT, pdf_identifier=identity)
