@@ -138,6 +138,20 @@ def test_the_second_contact_is_asked_once_when_nobody_answers_in_time(
     assert len(office.to("tobin")) == 1 and len(office.to("inga")) == 1
 
 
+def test_the_second_contact_asked_on_a_later_night_is_not_asked_again(
+    folder: Path, office: PostOffice, night: Made
+) -> None:
+    people = (
+        person("Inga Varrow", office.address("inga")),
+        person("Tobin Hale", office.address("tobin"), second=True),
+    )
+    course = Course(folder, *people)
+    for day in (16, 17, 18, 19, 20):
+        course.night(night(f"2024-01-{day}", PULL))
+        course.waiting(f"2024-01-{day}T07:00")
+    assert heads(office, "tobin") == ["NO ANSWER"]
+
+
 @pytest.mark.parametrize("answer", ["ack by hand", "ack in the inbox", "note", "plug"])
 def test_an_answer_of_any_kind_keeps_the_second_contact_in_peace(
     folder: Path, office: PostOffice, night: Made, answer: str, winterrisk_command: Any
@@ -240,6 +254,13 @@ def test_a_digest_comes_on_the_first_day_of_the_crews_week_and_says_what_was_run
     assert "1 of 7 nights run. Nothing is called." in got[1][0]
     assert all("No digest for 8 days means that this has stopped" in body for _, body in got)
     assert all(len(head) <= 160 and head.isascii() and len(body) <= 600 for head, body in got)
+
+
+def test_a_digest_names_the_two_looks_wanted_most(folder: Path, office: PostOffice, night: Made) -> None:
+    course = Course(folder, person("Inga Varrow", office.address("inga")))
+    waits = [{"kind": "look", "zone": z, "held_because": "later"} for z in ("1 ridge", "1 low", "1 dam")]
+    course.night(night("2024-01-15", held_back=waits))
+    assert "If you pass by, look at 1 ridge and 1 low: that would tell most." in office.letters[0].body
 
 
 def test_measures_are_those_of_the_reader(folder: Path, office: PostOffice, night: Made) -> None:

@@ -202,6 +202,8 @@ def test_a_winter_of_nights(
         row.about["of"] for row in rows if row.kind == "unanswered" and row.recipient == "Tobin Hale"
     }
     assert not unanswered & winter.answered
+    asked_about = Counter((row.recipient, row.about["of"]) for row in rows if row.kind == "unanswered")
+    assert set(asked_about.values()) <= {1}
     edda = {row.night for row in rows if row.recipient == "Edda Thorn" and row.kind != "undelivered"}
     assert {on for on in edda if not AWAY[0].isoformat() <= on <= AWAY[1].isoformat()} <= {
         row.night for row in rows if row.kind == "unanswered"
