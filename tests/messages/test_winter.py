@@ -171,10 +171,10 @@ def test_a_winter_of_nights(
     asked = [on for on, r in records.items() if any(c["since"] == on for c in r["calls"])]
     late = {d.isoformat() for d in MISSED}
     for name in ("inga", "hook"):
-        got = Counter(letter.headline for letter in office.to(name))
+        got = [letter.headline for letter in office.to(name)]
         for on in asked:
             if on not in late and not replaced(rows, on):
-                assert got[winter.alert(on)] == 1, (name, on)
+                assert sum(head.endswith(winter.alert(on)) for head in got) == 1, (name, on)
     nights_told = [row.night for row in rows if row.kind == "action" and row.recipient == "Inga Varrow"]
     assert len(nights_told) == len(set(nights_told)) <= BUDGET and not late & set(nights_told)
     assert set(asked) - late <= set(nights_told)
