@@ -296,7 +296,7 @@ def test_what_cannot_be_delivered_is_kept_told_and_at_last_given_up_with_a_notic
     post = course.night(night("2024-01-16", PULL))
     assert post.undelivered and len(office.to("edda")) == 1
     assert "no message reached Inga Varrow (no connection to the mail server" in course.told[0]
-    assert course.waiting("2024-01-16T04:15").failed and len(course.told) == 1, "not tried before its time"
+    assert course.waiting("2024-01-16T04:15").resting and len(course.told) == 1, "not tried before its time"
     course.waiting("2024-01-16T05:00")
     assert len(course.told) == 2
     course.night(night("2024-01-20", PULL))

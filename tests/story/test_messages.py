@@ -2,6 +2,7 @@
 
 import datetime as dt
 import email
+import importlib
 import socket
 from collections.abc import Callable, Iterator
 from email.message import EmailMessage
@@ -12,6 +13,7 @@ from typing import Any
 import pytest
 from small_courses import small_course
 
+from winterrisk.messages import open_outbox
 from winterrisk.nightly import Night, Settings, run
 
 controller = pytest.importorskip("aiosmtpd.controller", reason="aiosmtpd is not installed (extra: test)")
@@ -38,6 +40,12 @@ def free_port() -> int:
     with socket.socket() as there:
         there.bind(("127.0.0.1", 0))
         return int(there.getsockname()[1])
+
+
+@pytest.fixture(autouse=True)
+def no_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tries of one run follow each other at once."""
+    monkeypatch.setattr(importlib.import_module("winterrisk.messages.send_waiting"), "PAUSES", [0.0, 0.0])
 
 
 @pytest.fixture
@@ -152,6 +160,27 @@ def test_a_message_that_did_not_arrive_is_told_and_tried_again(
         assert len(kept.kept) == 1
     finally:
         server.stop()
+
+
+def test_what_waits_is_sent_by_its_own_command_when_its_time_has_come(
+    course: Path, port: int, winterrisk_command: Command
+) -> None:
+    assert winterrisk_command("send", course)[:2] == (0, ""), "nothing was ever to be sent"
+    worked(course)
+    code, out, _ = winterrisk_command("send", course)
+    assert code == 4 and "not yet with Inga Varrow" in out and "no connection to the mail server" in out
+    with open_outbox(course, "ostermoor") as outbox:
+        (row,) = outbox.kept()
+        outbox.failed(row.id, row.error, row.written)
+    kept = Letters()
+    server = controller.Controller(kept, hostname="127.0.0.1", port=port)
+    server.start()
+    try:
+        assert winterrisk_command("send", course)[:2] == (0, "sent: 1\n")
+        assert winterrisk_command("send", course)[:2] == (0, "")
+    finally:
+        server.stop()
+    assert [recipients for recipients, _ in kept.kept] == [["inga.varrow@example.invalid"]]
 
 
 def test_only_the_one_it_did_not_reach_is_tried_again(course: Path, port: int, letters: Letters) -> None:

@@ -22,5 +22,10 @@ def send(
     post = steps.send_waiting(folder, tell=lambda line: print(line, flush=True))
     if post.sent:
         print(f"sent: {len(post.sent)}", flush=True)
+    for row in post.resting:
+        print(
+            f"not yet with {row.recipient}: {row.headline[:60]!r} ({row.error}); tried again later",
+            flush=True,
+        )
     if post.undelivered:
         raise typer.Exit(steps.UNDELIVERED)

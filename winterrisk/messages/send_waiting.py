@@ -26,17 +26,18 @@ PAUSES: Final = [0.5, 2.0]
 
 @dataclass(frozen=True)
 class Post:
-    """What came of a run: messages sent, those that failed, those that wait for their hour, those given up."""
+    """What came of a run: messages sent, failed, failed before and not tried now, waiting for their hour, given up."""
 
     sent: tuple[Kept, ...] = ()
     failed: tuple[Kept, ...] = ()
+    resting: tuple[Kept, ...] = ()
     later: tuple[Kept, ...] = ()
     expired: tuple[Kept, ...] = ()
 
     @property
     def undelivered(self) -> bool:
         """Whether a message failed and is not there yet, or will never arrive."""
-        return bool(self.failed or self.expired)
+        return bool(self.failed or self.resting or self.expired)
 
 
 def send_messages(
@@ -89,7 +90,7 @@ def _send(course: Course, outbox: Outbox, now: np.datetime64, tell: Tell, *, at_
     """Send what waits; with `at_once` also what failed a short time ago."""
     people = {person.name: person for person in course.people}
     expired = _given_up(course, outbox, now, tell)
-    sent, failed, later = list[Kept](), list[Kept](), list[Kept]()
+    sent, failed, resting, later = list[Kept](), list[Kept](), list[Kept](), list[Kept]()
     for row in outbox.kept():
         if row.state != WAITING:
             continue
@@ -97,7 +98,7 @@ def _send(course: Course, outbox: Outbox, now: np.datetime64, tell: Tell, *, at_
             later.append(row)
             continue
         if row.next_try > now and not at_once:
-            failed.append(row)
+            resting.append(row)
             continue
         person = people.get(row.recipient)
         why = _tried(row, person, outbox, now)
@@ -111,7 +112,7 @@ def _send(course: Course, outbox: Outbox, now: np.datetime64, tell: Tell, *, at_
             f"no message reached {row.recipient} ({why}): check the address in course.toml and the network; "
             "alert.txt has the text, and the next run tries again"
         )
-    return Post(tuple(sent), tuple(failed), tuple(later), expired)
+    return Post(tuple(sent), tuple(failed), tuple(resting), tuple(later), expired)
 
 
 def _tried(row: Kept, person: Person | None, outbox: Outbox, now: np.datetime64) -> str:
