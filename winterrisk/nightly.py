@@ -23,6 +23,10 @@ from winterrisk.recovery.covers import covers_lying
 from winterrisk.sampling.decision_days import cutting_days, decision_days, speaks_until
 from winterrisk.science.faults import Fault, Refused
 from winterrisk.thresholds import Draws, Thresholds
+from winterrisk.watch.due import backwards, missed_nights
+from winterrisk.watch.logged import RunLog, logged
+from winterrisk.watch.read_log import read_log
+from winterrisk.watch.write_lock import course_lock
 from winterrisk.weather.course_weather import CourseWeather
 from winterrisk.weather.get_course_weather import receive_course_weather
 from winterrisk.weather.get_night_forecast import SLACK, read_night_forecast, receive_forecast, speaks_at
@@ -119,35 +123,70 @@ def run(
     today = pd.Timestamp(clock).tz_localize("UTC").tz_convert(course.timezone).date()
     day = on or today
     refuse_summer(day)
-    now = night_instant(day, course.timezone)
-    chosen = settings or Settings()
-    thresholds = Thresholds.read(course.folder)
     fresh = day == today and not hindsight
+    started = clock.astype("datetime64[s]").astype(dt.datetime)
+    late = backwards(read_log(course.folder), started) if fresh else ""
+    with logged(course.folder, RunLog(started, version("winterrisk"), day, fresh), tell) as log:
+        night = _worked(course, day, clock, fresh, hindsight, settings or Settings(), send, tell, log)
+        if late:
+            tell(late)
+            night = replace(night, exit_code=night.exit_code or CANNOT_SAY)
+        log.told(night.record, night.exit_code)
+    return night
+
+
+def _worked(
+    course: Course,
+    day: dt.date,
+    clock: np.datetime64,
+    fresh: bool,
+    hindsight: bool,
+    chosen: Settings,
+    send: bool,
+    tell: Tell,
+    log: RunLog,
+) -> Night:
+    """The steps of a night, one after the other."""
+    now = night_instant(day, course.timezone)
+    thresholds = Thresholds.read(course.folder)
     unreceived = (*receive_course_weather(course, clock), *receive_forecast(course, clock)) if fresh else ()
     received = read_course_weather(course)
+    log.done("weather")
     weather = possible_winters(
         received, course, day, chosen, known=not hindsight,
         forecast=read_night_forecast(course, day, clock if fresh else None), clock=clock if fresh else None,
     )  # fmt: skip
     for line in dict.fromkeys((*unreceived, *weather.missed)):
         tell(line)
-    with open_book(course.folder, course=course) as book:
-        if fresh:
-            take_inbox(course.folder, book, course, min(now, clock))
-        record = book.record(known_by=None if hindsight else now)
-        refused = tuple(map(str, refused_lines(book, now - np.timedelta64(1, "D"), now)))
-    work = Work(course, thresholds, record, received, chosen, refused)
-    if not is_compiled():
-        tell("compiling, once")
-    several = members(weather.paths, chosen.n_ground, (course.id, winter_of(day)), thresholds)
-    days, _ = zones_days(weather.paths, course, zone_events(work, now), several, zones=work.zones)
-    before = reports.previous_night(course.folder, day.isoformat())
-    night = judged(work, day, weather, several, days, hindsight=hindsight, before=before)
-    files = reports.night_files(night.record, night.alert, beside(work, night, weather, day))
-    folder, _ = reports.write_night(
-        course.folder, day.isoformat(), files, _used(work, night, weather, before)
-    )
-    undelivered = send and _undelivered(course, night, clock, tell, day == today)
+    log.done("winters")
+    with course_lock(course.folder, tell):
+        with open_book(course.folder, course=course) as book:
+            if fresh:
+                take_inbox(course.folder, book, course, min(now, clock))
+            record = book.record(known_by=None if hindsight else now)
+            refused = tuple(map(str, refused_lines(book, now - np.timedelta64(1, "D"), now)))
+        log.done("book")
+        work = Work(course, thresholds, record, received, chosen, refused)
+        log.row["compiling"] = not is_compiled()
+        if log.row["compiling"]:
+            tell("compiling, once")
+        several = members(weather.paths, chosen.n_ground, (course.id, winter_of(day)), thresholds)
+        days, _ = zones_days(weather.paths, course, zone_events(work, now), several, zones=work.zones)
+        log.done("column")
+        before = reports.previous_night(course.folder, day.isoformat())
+        if fresh and (missed := missed_nights(before, day, winter_of(day))):
+            log.row["missed"] = missed
+            tell(
+                f"{missed} nights before this one were not worked; what they would have asked is asked tonight"
+            )
+        night = judged(work, day, weather, several, days, hindsight=hindsight, before=before)
+        log.done("judged")
+        files = reports.night_files(night.record, night.alert, beside(work, night, weather, day))
+        used = _used(work, night, weather, before)
+        folder, _ = reports.write_night(course.folder, day.isoformat(), files, used)
+        log.done("written")
+        undelivered = send and _undelivered(course, night, clock, tell, fresh)
+        log.done("sent")
     unsaid = CANNOT_SAY if night.record["cannot_say"] else DONE
     return replace(night, folder=folder, exit_code=UNDELIVERED if undelivered else unsaid)
 
@@ -183,10 +222,11 @@ def send_waiting(
     clock = _now() if clock is None else clock
     if not messages.has_outbox(course.folder):
         return messages.Post()
-    with open_book(course.folder, course=course) as book:
-        take_inbox(course.folder, book, course, clock)
-        record = book.record(known_by=clock)
-    return messages.send_waiting(course, record, clock, tell)
+    with course_lock(course.folder, tell):
+        with open_book(course.folder, course=course) as book:
+            take_inbox(course.folder, book, course, clock)
+            record = book.record(known_by=clock)
+        return messages.send_waiting(course, record, clock, tell)
 
 
 def _now() -> np.datetime64:

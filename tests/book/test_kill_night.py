@@ -20,6 +20,8 @@ AT_FIVE = np.datetime64("2024-01-15T11:00")
 SAVED = 1705266000
 """The afternoon before."""
 FIRST, LAST = "2023-07-01T00:00", "2024-01-20T00:00"
+OF_RUNS = ("log.csv", ".lock")
+"""Files beside the nights that tell of runs, not of nights."""
 FEW = 6
 MANY = pytest.param(200, marks=pytest.mark.slow)
 
@@ -49,7 +51,11 @@ def state(home: Path) -> dict[str, object]:
         "rows": [len(t) for t in (record.observations, record.plugs, record.batches)],
         "book": record.hash(),
         "notes": sorted(str(p.relative_to(inbox)) for p in inbox.rglob("*") if p.is_file()),
-        "night": {str(p.relative_to(nights)): p.read_bytes() for p in nights.rglob("*") if p.is_file()},
+        "night": {
+            str(p.relative_to(nights)): p.read_bytes()
+            for p in nights.rglob("*")
+            if p.is_file() and p.name not in OF_RUNS
+        },
     }
 
 

@@ -195,7 +195,9 @@ def test_the_first_page_answers_the_owner(told: Path) -> None:
         in page.under("How bad was it?")
     )
     assert "2023-24 15 % (10-20 %)" in page.under("How bad was it?")
-    assert "4 low low spot 100 m² 50-70 % soaked crowns freezing hard" in page.under("Where?")
+    assert "worst first: 4 low 50-70 %" in page.under("Where?")
+    table = page.under("How much was dead, zone by zone")
+    assert "4 low low spot 100 m² 50-70 % soaked crowns freezing hard" in table
     why = page.under("Why?")
     assert "put down to soaked crowns freezing hard 86 % and cause not known 14 %" in why
     assert (
@@ -211,9 +213,12 @@ def test_the_first_page_answers_the_owner(told: Path) -> None:
     done = page.under("What was done?")
     assert (
         "Order sod" in done
-        and "told Lee Roe" in done
-        and "4 open: Wed 20 Nov cover on, permeable (Ann Bell)" in done
+        and "Cleared, covered or vented: 4 open" in done
+        and "told Lee Roe" in page.under("Decisions and treated zones")
+        and "4 open: Wed 20 Nov cover on, permeable (Ann Bell)" in page.under("Decisions and treated zones")
     )
+    cost = page.under("What did it cost?")
+    assert "nobody can say" in cost and "station.csv: found no such file" in cost, "no weather, no all-clear"
     assert "Repair first" in page.under("What next?")
 
 
@@ -260,7 +265,7 @@ def test_the_same_folder_gives_the_same_bytes_and_a_log_line_less_does_not(
 ) -> None:
     one = season.run(told, WINTER).path
     first = {p.name: p.read_bytes() for p in one.parent.iterdir()}
-    assert set(first) == {"season.html", "season.json"}
+    assert set(first) == {"season.html", "season.json", "zones.csv", "calls.csv", "plugs.csv", "seen.csv"}
     season.run(told, WINTER)
     assert {p.name: p.read_bytes() for p in one.parent.iterdir()} == first
     copied = tmp_path / "elsewhere"
@@ -438,7 +443,7 @@ def test_a_write_that_breaks_off_leaves_the_old_report(told: Path, monkeypatch: 
     with pytest.raises(Refused, match="no space left"):
         season.run(told, WINTER)
     assert path.read_bytes() == before
-    assert sorted(p.name for p in path.parent.iterdir()) == ["season.html", "season.json"]
+    assert not [p.name for p in path.parent.iterdir() if p.name.startswith(".")]
 
 
 def test_places_the_course_no_longer_has_are_named(told: Path) -> None:
@@ -470,7 +475,7 @@ def test_the_command_is_silent_on_stderr_with_an_empty_home(told: Path, json_wan
         arguments, env=settings, capture_output=True, text=True, check=True, encoding="utf-8"
     )
     lines = (done.stderr if json_wanted else done.stdout).splitlines()
-    assert len(lines) == 4 and lines[0].endswith("season.html")
+    assert len(lines) == 7 and lines[0].endswith("season.html") and lines[6].startswith("season.pdf: ")
     if json_wanted:
         assert json.loads(done.stdout)["winter"] == WINTER
     else:

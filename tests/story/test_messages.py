@@ -110,7 +110,7 @@ def test_the_first_contact_gets_headline_and_body_once(course: Path, letters: Le
 def test_nothing_is_sent_when_nobody_wants_it(course: Path, letters: Letters) -> None:
     night, _ = worked(course, send=False)
     assert night.record["calls"] and letters.kept == []
-    assert {p.name for p in (course / "nights").iterdir()} == {NIGHT.isoformat()}
+    assert {p.name for p in (course / "nights").iterdir()} == {NIGHT.isoformat(), "log.csv"}
     worked(course)
     assert len(letters.kept) == 1, "a night looked at before it was sent is still news"
 

@@ -17,9 +17,11 @@ from winterrisk.cli import (
     observe,
     plug,
     recovery,
+    schedule,
     season,
     send,
     skill,
+    status,
     survey,
     tune,
     weather,
@@ -28,7 +30,7 @@ from winterrisk.cli import (
 from winterrisk.cli.negative_numbers import NegativeNumbers
 from winterrisk.science.faults import Refused
 
-REFUSED = 2
+OUR_BUG, REFUSED = 1, 2
 
 app = typer.Typer(
     name="winterrisk",
@@ -54,13 +56,24 @@ app.command()(skill.skill)
 app.command()(note.note)
 app.command()(recovery.recovery)
 app.command()(weather.weather)
+app.command()(schedule.schedule)
+app.command()(status.status)
 app.command("what-if")(what_if.what_if)
 
 
 def main() -> None:
-    """Run the command line; refused input is one line a fault on stderr and exit code 2."""
+    """Run the command line; what is refused is one line a fault on stderr and exit code 2, a bug of ours is 1."""
     try:
         app()
     except Refused as refusal:
-        print(refusal, file=sys.stderr)
+        from winterrisk.course.addresses import redacted
+
+        print(redacted(str(refusal)), file=sys.stderr)
         sys.exit(REFUSED)
+    except Exception as fault:
+        from winterrisk.cli.last_words import bug, storage_fault
+        from winterrisk.course.addresses import redacted
+
+        storage = storage_fault(fault)
+        print(bug(fault) if storage is None else redacted(str(storage)), file=sys.stderr)
+        sys.exit(OUR_BUG if storage is None else REFUSED)

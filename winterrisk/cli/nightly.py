@@ -26,6 +26,10 @@ def nightly(
     field_map: Annotated[
         Path | None, typer.Option("--map", help="write a simple map of the plugs to cut, .png or .pdf")
     ] = None,
+    if_due: Annotated[
+        bool,
+        typer.Option("--if-due", help="do nothing where tonight's call was worked already (for a schedule)"),
+    ] = False,
     json: Annotated[bool, typer.Option("--json", help="print the night as one JSON object")] = False,
 ) -> None:
     """Say which greens to look at and where to pull plugs, and write nights/DATE/ in the course folder.
@@ -36,6 +40,8 @@ def nightly(
 
     Example: winterrisk nightly my_course --on 2025-02-26 --no-send
     """
+    if if_due and not on and not _due(folder):
+        return
     from winterrisk import nightly as steps
     from winterrisk.cli.words import day_of, map_file
     from winterrisk.course import read_course
@@ -79,3 +85,16 @@ def _rest(folder: Path, summer: Refused, *, json: bool, send: bool) -> None:
         print("null")
     if send and steps.send_waiting(folder, tell=lambda line: print(line, file=sys.stderr)).undelivered:
         raise typer.Exit(steps.UNDELIVERED)
+
+
+def _due(folder: Path) -> bool:
+    import datetime as dt
+
+    from winterrisk.course import read_course
+    from winterrisk.watch.due import is_due
+    from winterrisk.watch.read_log import read_log
+
+    course = read_course(folder)
+    now = dt.datetime.now(dt.UTC)
+    today = now.astimezone(course.zoneinfo).date()
+    return is_due(read_log(course.folder), now.replace(tzinfo=None), today, course.timezone)

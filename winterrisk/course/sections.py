@@ -186,6 +186,7 @@ class Money(Section):
     loss_prepared: Number = number(
         "loss from a closed green when seed or sod was ordered", 0, 1e9, "", 10800.0
     )
+    closed_day: Number = number("lost on a day on which the whole course stays closed", 0, 1e8, "", 1800.0)
     trip: Number = number("one trip for plugs", 0, 1e6, "", 60.0)
     plug: Number = number("one plug, cut and kept", 0, 1e5, "", 20.0)
 
