@@ -14,9 +14,9 @@ from winterrisk.backcast.all_winters import whole_record
 from winterrisk.backcast.nights import read_work
 from winterrisk.backcast.on_record import on_record
 from winterrisk.backcast.other_thresholds import under_others
-from winterrisk.backcast.replay import REPLAYED, Replay, replay
+from winterrisk.backcast.replay import Replay, replay
 from winterrisk.course import Course, read_course, winter_end
-from winterrisk.nightly import Tell
+from winterrisk.nightly import Settings, Tell
 from winterrisk.recovery import Plan
 from winterrisk.recovery.playable import first_fit, fit_days
 from winterrisk.reports.season_cost import GREEN, cost_record
@@ -25,6 +25,8 @@ from winterrisk.science.faults import Refused
 
 Row = dict[str, Any]
 
+MEMBERS = Settings(n_ground=3, n_paths=3)
+"""Possible winters of the replay (judged: thresholds are compared on the same ones, so few will do)."""
 LEFT_OUT = "left out: the report was made with --quick"
 
 
@@ -39,7 +41,7 @@ def season_replays(folder: Path, season: Mapping[str, Any], tell: Tell = lambda 
     winter, zones = str(season["winter"]), season["zones"]
     rounds = [row for zone in zones for row in zone["plugs"]]
     try:
-        work = read_work(folder, REPLAYED)
+        work = read_work(folder, MEMBERS)
         end = np.datetime64(pd.Timestamp(work.weather.span[1]), "s") + np.timedelta64(2, "D")
         whole = whole_record(work.weather, work.course.id, end)
         found = {w.winter: w for w in on_record(whole, work.course)}
