@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from functools import partial
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -106,13 +107,15 @@ def run(
     settings: Settings | None = None,
     tell: Tell = lambda line: None,
     clock: np.datetime64 | None = None,
+    allow_local: bool = False,
 ) -> Night:
     """Work the night `on` (today when left out) of a course folder, write it, and send what is new.
 
     On the night of the day itself phone notes are taken in first.
 
     Args:
-        clock: UTC; the machine's when left out.
+        clock: UTC; the machine's when left out. allow_local: messages may also go unencrypted, or to hosts of the
+            own network.
     Raises:
         NoWinter: a day in July or 1 August. Refused: course file, thresholds, weather or book cannot be used;
             nothing was written.
@@ -127,7 +130,12 @@ def run(
     started = clock.astype("datetime64[s]").astype(dt.datetime)
     late = backwards(read_log(course.folder), started) if fresh else ""
     with logged(course.folder, RunLog(started, version("winterrisk"), day, fresh), tell) as log:
-        night = _worked(course, day, clock, fresh, hindsight, settings or Settings(), send, tell, log)
+        post = partial(
+            _undelivered, course, clock=clock, tell=tell, tonight=day == today, allow_local=allow_local
+        )
+        night = _worked(
+            course, day, clock, fresh, hindsight, settings or Settings(), post if send else None, tell, log
+        )
         if late:
             tell(late)
             night = replace(night, exit_code=night.exit_code or CANNOT_SAY)
@@ -142,7 +150,7 @@ def _worked(
     fresh: bool,
     hindsight: bool,
     chosen: Settings,
-    send: bool,
+    post: Callable[[Night], bool] | None,
     tell: Tell,
     log: RunLog,
 ) -> Night:
@@ -185,21 +193,24 @@ def _worked(
         used = _used(work, night, weather, before)
         folder, _ = reports.write_night(course.folder, day.isoformat(), files, used)
         log.done("written")
-        undelivered = send and _undelivered(course, night, clock, tell, fresh)
+        undelivered = post is not None and post(night)
         log.done("sent")
     unsaid = CANNOT_SAY if night.record["cannot_say"] else DONE
     return replace(night, folder=folder, exit_code=UNDELIVERED if undelivered else unsaid)
 
 
-def _undelivered(course: Course, night: Night, clock: np.datetime64, tell: Tell, tonight: bool) -> bool:
+def _undelivered(
+    course: Course, night: Night, *, clock: np.datetime64, tell: Tell, tonight: bool, allow_local: bool
+) -> bool:
     """Whether a message of the night, or one of an earlier night, could not be delivered."""
     with open_book(course.folder, course=course) as book:
         record = book.record(known_by=clock)
     worked = reports.night_dates(course.folder)
     try:
         post = messages.send_messages(
-            course, night.record, record, clock, tell, worked=worked, tonight=tonight
-        )
+            course, night.record, record, clock, tell,
+            worked=worked, tonight=tonight, allow_local=allow_local,
+        )  # fmt: skip
     except messages.OutboxError as fault:
         tell(f"no message was sent: {fault}")
         return True
@@ -207,14 +218,18 @@ def _undelivered(course: Course, night: Night, clock: np.datetime64, tell: Tell,
 
 
 def send_waiting(
-    course_dir: Path | str, *, tell: Tell = lambda line: None, clock: np.datetime64 | None = None
+    course_dir: Path | str,
+    *,
+    tell: Tell = lambda line: None,
+    clock: np.datetime64 | None = None,
+    allow_local: bool = False,
 ) -> messages.Post:
     """Send what waits in the outbox of a course folder, and ask the second contact where nobody answered.
 
     Phone notes are taken in first: one may be the answer.
 
     Args:
-        clock: UTC; the machine's when left out.
+        clock: UTC; the machine's when left out. allow_local: as for `run`.
     Raises:
         Refused: course file, book or outbox cannot be used.
     """
@@ -226,7 +241,7 @@ def send_waiting(
         with open_book(course.folder, course=course) as book:
             take_inbox(course.folder, book, course, clock)
             record = book.record(known_by=clock)
-        return messages.send_waiting(course, record, clock, tell)
+        return messages.send_waiting(course, record, clock, tell, allow_local=allow_local)
 
 
 def _now() -> np.datetime64:

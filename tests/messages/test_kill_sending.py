@@ -51,7 +51,7 @@ def winter(tmp_path: Path, sample: Path) -> Path:
 
 
 def work(home: Path, clock: np.datetime64 = MONDAY) -> nightly.Night:
-    return nightly.run(home, clock=clock, settings=ONE_ZONE)
+    return nightly.run(home, clock=clock, settings=ONE_ZONE, allow_local=True)
 
 
 def with_people(home: Path, office: PostOffice, number: int) -> Path:

@@ -31,14 +31,21 @@ class Course:
         with open_book(self.folder, course=course) as book:
             record = book.record(known_by=now)
         return send_messages(
-            course, night, record, now, self.told.append, worked=[night["on"]], tonight=tonight
+            course,
+            night,
+            record,
+            now,
+            self.told.append,
+            worked=[night["on"]],
+            tonight=tonight,
+            allow_local=True,
         )
 
     def waiting(self, when: str) -> Post:
         course = read_course(self.folder)
         with open_book(self.folder, course=course) as book:
             record = book.record(known_by=at(when))
-        return send_waiting(course, record, at(when), self.told.append)
+        return send_waiting(course, record, at(when), self.told.append, allow_local=True)
 
 
 def decide(folder: Path, text: str, when: str) -> None:
@@ -136,6 +143,20 @@ def test_the_second_contact_is_asked_once_when_nobody_answers_in_time(
     course.waiting("2024-01-16T15:00")
     course.night(night("2024-01-17", PULL))
     assert len(office.to("tobin")) == 1 and len(office.to("inga")) == 1
+
+
+def test_the_second_contact_asked_on_a_later_night_is_not_asked_again(
+    folder: Path, office: PostOffice, night: Made
+) -> None:
+    people = (
+        person("Inga Varrow", office.address("inga")),
+        person("Tobin Hale", office.address("tobin"), second=True),
+    )
+    course = Course(folder, *people)
+    for day in (16, 17, 18, 19, 20):
+        course.night(night(f"2024-01-{day}", PULL))
+        course.waiting(f"2024-01-{day}T07:00")
+    assert heads(office, "tobin") == ["NO ANSWER"]
 
 
 @pytest.mark.parametrize("answer", ["ack by hand", "ack in the inbox", "note", "plug"])
@@ -242,6 +263,13 @@ def test_a_digest_comes_on_the_first_day_of_the_crews_week_and_says_what_was_run
     assert all(len(head) <= 160 and head.isascii() and len(body) <= 600 for head, body in got)
 
 
+def test_a_digest_names_the_two_looks_wanted_most(folder: Path, office: PostOffice, night: Made) -> None:
+    course = Course(folder, person("Inga Varrow", office.address("inga")))
+    waits = [{"kind": "look", "zone": z, "held_because": "later"} for z in ("1 ridge", "1 low", "1 dam")]
+    course.night(night("2024-01-15", held_back=waits))
+    assert "If you pass by, look at 1 ridge and 1 low: that would tell most." in office.letters[0].body
+
+
 def test_measures_are_those_of_the_reader(folder: Path, office: PostOffice, night: Made) -> None:
     text = (folder / "course.toml").read_text(encoding="utf-8")
     (folder / "course.toml").write_text(
@@ -275,7 +303,7 @@ def test_what_cannot_be_delivered_is_kept_told_and_at_last_given_up_with_a_notic
     post = course.night(night("2024-01-16", PULL))
     assert post.undelivered and len(office.to("edda")) == 1
     assert "no message reached Inga Varrow (no connection to the mail server" in course.told[0]
-    assert course.waiting("2024-01-16T04:15").failed and len(course.told) == 1, "not tried before its time"
+    assert course.waiting("2024-01-16T04:15").resting and len(course.told) == 1, "not tried before its time"
     course.waiting("2024-01-16T05:00")
     assert len(course.told) == 2
     course.night(night("2024-01-20", PULL))

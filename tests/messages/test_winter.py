@@ -105,16 +105,24 @@ class Winter:
                     self.work(missed + dt.timedelta(days=n), send=False)
             self.work(None)
             self.weather.clock = utc(day, "07:00")
-            self.codes[4 * nightly.send_waiting(self.folder, clock=self.weather.clock).undelivered] += 1
+            self.codes[
+                4 * nightly.send_waiting(self.folder, clock=self.weather.clock, allow_local=True).undelivered
+            ] += 1
             self.answer(day)
         for hour in range(1, 40):
             self.weather.clock = utc(day, "07:00") + np.timedelta64(hour, "h")
-            nightly.send_waiting(self.folder, clock=self.weather.clock)
+            nightly.send_waiting(self.folder, clock=self.weather.clock, allow_local=True)
 
     def work(self, on: dt.date | None, send: bool = True) -> None:
         began = time.perf_counter()
         night = nightly.run(
-            self.folder, on, send, settings=SMALL, tell=self.told.append, clock=self.weather.clock
+            self.folder,
+            on,
+            send,
+            settings=SMALL,
+            tell=self.told.append,
+            clock=self.weather.clock,
+            allow_local=True,
         )
         self.seconds += time.perf_counter() - began
         self.codes[night.exit_code] += 1
@@ -171,10 +179,10 @@ def test_a_winter_of_nights(
     asked = [on for on, r in records.items() if any(c["since"] == on for c in r["calls"])]
     late = {d.isoformat() for d in MISSED}
     for name in ("inga", "hook"):
-        got = Counter(letter.headline for letter in office.to(name))
+        got = [letter.headline for letter in office.to(name)]
         for on in asked:
             if on not in late and not replaced(rows, on):
-                assert got[winter.alert(on)] == 1, (name, on)
+                assert sum(head.endswith(winter.alert(on)) for head in got) == 1, (name, on)
     nights_told = [row.night for row in rows if row.kind == "action" and row.recipient == "Inga Varrow"]
     assert len(nights_told) == len(set(nights_told)) <= BUDGET and not late & set(nights_told)
     assert set(asked) - late <= set(nights_told)
@@ -202,6 +210,8 @@ def test_a_winter_of_nights(
         row.about["of"] for row in rows if row.kind == "unanswered" and row.recipient == "Tobin Hale"
     }
     assert not unanswered & winter.answered
+    asked_about = Counter((row.recipient, row.about["of"]) for row in rows if row.kind == "unanswered")
+    assert set(asked_about.values()) <= {1}
     edda = {row.night for row in rows if row.recipient == "Edda Thorn" and row.kind != "undelivered"}
     assert {on for on in edda if not AWAY[0].isoformat() <= on <= AWAY[1].isoformat()} <= {
         row.night for row in rows if row.kind == "unanswered"

@@ -97,11 +97,11 @@ def _body(night: Night, course: Course, scores: str, actions: int, unreached: Co
         pieces.append((0, f"No all-clear: {night['cannot_say'][0]['why']}. Go and look."))
     if unreached:
         pieces.append((0, f"Never reached: {joined(sorted(unreached))}."))
-    if night["looks_wanted"]:
-        named = joined([call["zone"] for call in night["looks_wanted"][:WANTED]])
-        pieces.append((0, f"If you pass by, look at {named}: that would tell most."))
+    if wanted := _looks_wanted(night):
+        pieces.append((0, f"If you pass by, look at {joined(wanted)}: that would tell most."))
     pieces.append((0, scores))
-    pieces.append((2, f"Action messages this winter: {actions}."))
+    if actions:
+        pieces.append((2, f"Action messages this winter: {actions}."))
     if zones:
         pieces += [(1, _highest(zones, data["until_day"])), (3, _ground(zones, course.place.units))]
     if night["verdicts_due"]:
@@ -119,6 +119,14 @@ def _body(night: Night, course: Course, scores: str, actions: int, unreached: Co
         )
     )
     return fitted([(rank, seven_bit(text)) for rank, text in pieces])
+
+
+def _looks_wanted(night: Night) -> list[str]:
+    """Zones whose look would tell most, first those that are wanted, then calls that wait; called ones are none."""
+    called = {call["zone"] for call in night["calls"]}
+    waiting = [call for call in night["held_back"] if call["kind"] == "look"]
+    zones = dict.fromkeys(call["zone"] for call in (*night["looks_wanted"], *waiting))
+    return [zone for zone in zones if zone not in called][:WANTED]
 
 
 def _goes_on(on: str) -> bool:

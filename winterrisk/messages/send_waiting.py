@@ -10,6 +10,8 @@ import numpy as np
 
 from winterrisk.book import Record
 from winterrisk.course import Course
+from winterrisk.course.addresses import address_fault
+from winterrisk.course.read_secrets import filled_address
 from winterrisk.course.sections import Person
 from winterrisk.messages.message import Message
 from winterrisk.messages.quiet_hours import after_quiet
@@ -26,17 +28,18 @@ PAUSES: Final = [0.5, 2.0]
 
 @dataclass(frozen=True)
 class Post:
-    """What came of a run: messages sent, those that failed, those that wait for their hour, those given up."""
+    """What came of a run: messages sent, failed, failed before and not tried now, waiting for their hour, given up."""
 
     sent: tuple[Kept, ...] = ()
     failed: tuple[Kept, ...] = ()
+    resting: tuple[Kept, ...] = ()
     later: tuple[Kept, ...] = ()
     expired: tuple[Kept, ...] = ()
 
     @property
     def undelivered(self) -> bool:
         """Whether a message failed and is not there yet, or will never arrive."""
-        return bool(self.failed or self.expired)
+        return bool(self.failed or self.resting or self.expired)
 
 
 def send_messages(
@@ -48,12 +51,14 @@ def send_messages(
     *,
     worked: Collection[str] = (),
     tonight: bool = True,
+    allow_local: bool = False,
 ) -> Post:
     """Write the night's messages to the outbox, then send all that wait; nothing where nobody has an address.
 
     Args:
         record: the book as known by `now` [UTC]. worked: dates of the nights that are written. tonight: False for
-            a night of another day that somebody wants sent.
+            a night of another day that somebody wants sent. allow_local: also unencrypted posts, other services
+            of the notification library, and hosts of the own network.
     Raises:
         OutboxError: the outbox cannot be used.
     """
@@ -61,21 +66,23 @@ def send_messages(
         return Post()
     with open_outbox(course.folder, course.id) as outbox:
         outbox.put(wanted(Wanted(course, night, record, outbox.kept(), now, worked, tonight)), now)
-        return _send(course, outbox, now, tell, at_once=True)
+        return _send(course, outbox, now, tell, allow_local, at_once=True)
 
 
-def send_waiting(course: Course, record: Record, now: np.datetime64, tell: Tell) -> Post:
+def send_waiting(
+    course: Course, record: Record, now: np.datetime64, tell: Tell, *, allow_local: bool = False
+) -> Post:
     """Send what waits and is due for a try, and ask the second contact where nobody answered.
 
     Args:
-        record: the book as known by `now` [UTC].
+        record: the book as known by `now` [UTC]. allow_local: as for `send_messages`.
     Raises:
         OutboxError: the outbox cannot be used.
     """
     with open_outbox(course.folder, course.id) as outbox:
         kept = outbox.kept()
         outbox.put(to_second(Wanted(course, {"on": _today(now, course)}, record, kept, now)), now)
-        return _send(course, outbox, now, tell, at_once=False)
+        return _send(course, outbox, now, tell, allow_local, at_once=False)
 
 
 def _today(now: np.datetime64, course: Course) -> str:
@@ -85,11 +92,13 @@ def _today(now: np.datetime64, course: Course) -> str:
     return instant.astimezone(ZoneInfo(course.timezone)).date().isoformat()
 
 
-def _send(course: Course, outbox: Outbox, now: np.datetime64, tell: Tell, *, at_once: bool) -> Post:
+def _send(
+    course: Course, outbox: Outbox, now: np.datetime64, tell: Tell, allow_local: bool, *, at_once: bool
+) -> Post:
     """Send what waits; with `at_once` also what failed a short time ago."""
     people = {person.name: person for person in course.people}
     expired = _given_up(course, outbox, now, tell)
-    sent, failed, later = list[Kept](), list[Kept](), list[Kept]()
+    sent, failed, resting, later = list[Kept](), list[Kept](), list[Kept](), list[Kept]()
     for row in outbox.kept():
         if row.state != WAITING:
             continue
@@ -97,10 +106,10 @@ def _send(course: Course, outbox: Outbox, now: np.datetime64, tell: Tell, *, at_
             later.append(row)
             continue
         if row.next_try > now and not at_once:
-            failed.append(row)
+            resting.append(row)
             continue
         person = people.get(row.recipient)
-        why = _tried(row, person, outbox, now)
+        why = _tried(row, person, outbox, now, allow_local)
         if not why:
             sent.append(row)
             continue
@@ -111,24 +120,30 @@ def _send(course: Course, outbox: Outbox, now: np.datetime64, tell: Tell, *, at_
             f"no message reached {row.recipient} ({why}): check the address in course.toml and the network; "
             "alert.txt has the text, and the next run tries again"
         )
-    return Post(tuple(sent), tuple(failed), tuple(later), expired)
+    return Post(tuple(sent), tuple(failed), tuple(resting), tuple(later), expired)
 
 
-def _tried(row: Kept, person: Person | None, outbox: Outbox, now: np.datetime64) -> str:
+def _tried(row: Kept, person: Person | None, outbox: Outbox, now: np.datetime64, allow_local: bool) -> str:
     """Why a message did not go, after the tries of one run; empty where it went and is noted as sent."""
     if person is None or not person.address:
         outbox.began(row.id)
         return "nobody of that name has an address in course.toml"
+    try:
+        address = filled_address(person.address)
+    except Refused as fault:
+        outbox.began(row.id)
+        return seven_bit(str(fault))
+    if wrong := address_fault(address, allow_local=allow_local, who=person.name):
+        outbox.began(row.id)
+        return seven_bit(str(wrong))
     for pause in (*PAUSES, None):
         outbox.began(row.id)
         try:
-            send_message(row, person.address, lambda: outbox.arrived(row.id, now))
+            send_message(row, address, lambda: outbox.arrived(row.id, now))
         except NotSentError as fault:
             if pause is None or not fault.soon:
                 return seven_bit(str(fault))
             time.sleep(pause)
-        except Refused as fault:
-            return seven_bit(str(fault))
         except Exception as fault:  # whatever a notification library does must not stop the others' messages
             return f"a fault of the notification library, {type(fault).__name__}"
         else:

@@ -97,11 +97,17 @@ def to_second(source: Wanted) -> list[Message]:
     found = []
     for person in second_contacts(source.course, source.on):
         row = unanswered(source.kept, source.record, source.now, person.answer_within)
-        if row is not None and not any(
-            k.night == row.night and k.recipient == person.name for k in source.kept
-        ):
+        if row is not None and not _told_of(source.kept, person.name, row.night):
             found += source.to([person], "unanswered", unanswered_words(row), {"of": row.night})
     return found
+
+
+def _told_of(kept: Sequence[Kept], name: str, night: str) -> bool:
+    """Whether a person was told of the calls of a night, or asked about them."""
+    mine = [row for row in kept if row.recipient == name]
+    return any(
+        row.about.get("of") == night if row.kind == "unanswered" else row.night == night for row in mine
+    )
 
 
 def _of_calls(source: Wanted, first: Sequence[Person]) -> list[Message]:
