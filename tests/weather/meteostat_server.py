@@ -73,6 +73,8 @@ class Asked:
     paths: list[str] = field(default_factory=list)
     changed: bool = False
     stations: str = "good"
+    acts_as: str = ""
+    """Number of the station whose behaviour every station has for a while."""
 
 
 def absent(station: str, year: int) -> bool:
@@ -184,6 +186,8 @@ def _handler(asked: Asked) -> type[BaseHTTPRequestHandler]:
             asked.paths.append(self.path)
             parts = self.path.strip("/").split("/")
             station = parts[-1].removesuffix(".csv.gz")
+            if asked.acts_as and station.isalnum():
+                station = asked.acts_as
             if parts[-1] == "stations.db":
                 status, body = stations_answer(asked)
             elif station == "RESET":
