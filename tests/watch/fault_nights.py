@@ -27,8 +27,8 @@ from winterrisk.cli.last_words import storage_fault
 from winterrisk.science.faults import Refused
 from winterrisk.watch.read_log import read_log
 
-AT_FIVE = np.datetime64("2025-02-25T11:00:00")
-"""05:00 in Winnipeg."""
+AT_FOUR = np.datetime64("2025-02-25T10:00:00")
+"""04:00 in Winnipeg."""
 HOUR, DAY = np.timedelta64(1, "h"), np.timedelta64(1, "D")
 QUICK = nightly.Settings(n_ground=1, n_paths=2, n_draws=10)
 COURSE = """# Invented course, people and weather.
@@ -43,6 +43,9 @@ invented = true
 [[areas]]
 name = "1"
 zones = [{name = "low", template = "low spot"}, {name = "ridge", template = "ridge"}]
+
+[gauge]
+kind = "heated"
 
 [station]
 source = "meteostat"
@@ -109,6 +112,7 @@ class Places:
 
     def __init__(self, home: Path, served: Asked, service: Service) -> None:
         self.home, self.served, self.service = home, served, service
+        served.often_wet = True
 
     def folder(self, age: int | None, target: Path) -> Path:
         """A copy of the course as it was left so many days ago; None: never worked."""
@@ -123,7 +127,7 @@ class Places:
             (made / "course.toml").write_text(COURSE + chosen, encoding="utf-8")
             if age is not None:
                 self.served.acts_as = ""
-                nightly.run(made, clock=AT_FIVE - age * DAY, send=False, settings=QUICK)
+                nightly.run(made, clock=AT_FOUR - age * DAY, send=False, settings=QUICK)
         return Path(shutil.copytree(made, target))
 
 
@@ -185,11 +189,11 @@ def _cut(path: Path, share: float) -> None:
 
 def answering(service: Service, fault: Fault) -> None:
     """Set the forecast service to its fault."""
-    first, issued = AT_FIVE.astype("datetime64[h]"), AT_FIVE - HOUR
+    first, issued = AT_FOUR.astype("datetime64[h]"), AT_FOUR - HOUR
     kind = fault.answers[0] if fault.answers else "good"
     service.faults[:] = [kind] * 6 if kind in FORECAST_FAULTS else []
     if kind == "stale":
-        issued = AT_FIVE - 9 * DAY
+        issued = AT_FOUR - 9 * DAY
     value: Any = {"nulls": None, "huge numbers": 1e300}.get(kind, -5.0)
     service.grid = grid_answer(
         first, issued, temperature=layer(first, [(168, value)], "wmoUnit:degC"),
@@ -224,7 +228,7 @@ def worked(number: int, places: Places, target: Path) -> tuple[Fault, Ended]:
     if "a disk that is full" in fault.files:
         resource.setrlimit(resource.RLIMIT_FSIZE, (fault.size, hard))
     try:
-        night = nightly.run(folder, clock=AT_FIVE, send=True, settings=QUICK, tell=told.append)
+        night = nightly.run(folder, clock=AT_FOUR, send=True, settings=QUICK, tell=told.append)
         return fault, Ended(night.exit_code, told, night)
     except Refused as refusal:
         return fault, Ended(2, [*told, *str(refusal).splitlines()])

@@ -31,7 +31,7 @@ def places(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Places]:
     with serving() as service:
         pointed_at(monkeypatch, service)
         yield Places(tmp_path, served, service)
-    served.acts_as, served.changed = "", False
+    served.acts_as, served.changed, served.often_wet = "", False, False
 
 
 @pytest.mark.parametrize("number", [FEW, ALL])

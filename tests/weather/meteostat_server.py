@@ -75,6 +75,8 @@ class Asked:
     stations: str = "good"
     acts_as: str = ""
     """Number of the station whose behaviour every station has for a while."""
+    often_wet: bool = False
+    """Whether 1.2 mm fall in three hours of every 29, so that the cold has its snow."""
 
 
 def absent(station: str, year: int) -> bool:
@@ -94,6 +96,8 @@ def answer(station: str, year: int, daily: bool, asked: Asked) -> tuple[int, byt
     columns = DAILY if daily else HOURLY
     frame = (days if daily else hours)(year)
     frame = frame[frame.index <= LAST]
+    if asked.often_wet:
+        frame["prcp"] = np.where(np.arange(len(frame)) % 29 < 3, 1.2, 0.0)
     sources = pd.DataFrame("isd_lite", index=frame.index, columns=list(columns))
     even = np.arange(len(frame)) % 2 == 0
     if station == "MODEL":
