@@ -64,7 +64,7 @@ def test_a_well_course_in_one_line(home: Path) -> None:
     line = summary(state)
     assert exit_code(state) == 0 and "\n" not in line
     assert line.startswith("Ostermoor: well. last night Mon 15 Jan 05:00, 5 h ago; ")
-    assert "weather 5 h old" in line and "undelivered" not in line
+    assert "weather 7 h old" in line and "undelivered" not in line
 
 
 def test_calls_are_open_until_somebody_looks(home: Path) -> None:

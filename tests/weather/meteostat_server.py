@@ -78,6 +78,10 @@ class Asked:
     """Hours of stations that a test serves itself, by number; columns as of the history, NaN where missing."""
     fails: Callable[[], bool] = lambda: False
     """Whether a request is answered with an error."""
+    acts_as: str = ""
+    """Number of the station whose behaviour every station has for a while."""
+    often_wet: bool = False
+    """Whether 1.2 mm fall in three hours of every 29, so that the cold has its snow."""
 
 
 def absent(station: str, year: int) -> bool:
@@ -110,6 +114,8 @@ def answer(station: str, year: int, daily: bool, asked: Asked) -> tuple[int, byt
     columns = DAILY if daily else HOURLY
     frame = (days if daily else hours)(year)
     frame = frame[frame.index <= LAST]
+    if asked.often_wet:
+        frame["prcp"] = np.where(np.arange(len(frame)) % 29 < 3, 1.2, 0.0)
     sources = pd.DataFrame("isd_lite", index=frame.index, columns=list(columns))
     even = np.arange(len(frame)) % 2 == 0
     if station == "MODEL":
@@ -202,6 +208,8 @@ def _handler(asked: Asked) -> type[BaseHTTPRequestHandler]:
             asked.paths.append(self.path)
             parts = self.path.strip("/").split("/")
             station = parts[-1].removesuffix(".csv.gz")
+            if asked.acts_as and station.isalnum():
+                station = asked.acts_as
             if parts[-1] == "stations.db":
                 status, body = stations_answer(asked)
             elif station == "RESET":

@@ -37,16 +37,23 @@ def written_nights(folder: Path, on: str) -> list[Path]:
 
 
 def previous_night(folder: Path, on: str) -> dict[str, Any] | None:
-    """What the last written night before `on` (ISO date) said, or None."""
+    """What the last written night before `on` (ISO date) said, or None; a record that is damaged is passed over."""
     nights = folder / "nights"
     if not nights.is_dir():
         return None
     dates = sorted(p.name for p in nights.iterdir() if p.is_dir() and DATE.fullmatch(p.name) and p.name < on)
     for date in reversed(dates):
-        runs = written_nights(folder, date)
-        if runs:
-            loaded: dict[str, Any] = json.loads((runs[-1] / "night.json").read_text(encoding="utf-8"))
-            return loaded
+        for run in reversed(written_nights(folder, date)):
+            try:
+                loaded: dict[str, Any] = json.loads((run / "night.json").read_text(encoding="utf-8"))
+                if (
+                    loaded["on"] == date
+                    and loaded["winter"]
+                    and {"calls", "cannot_say", "data"} <= set(loaded)
+                ):
+                    return loaded
+            except (OSError, ValueError, KeyError, TypeError, RecursionError):
+                continue
     return None
 
 
@@ -80,7 +87,7 @@ def write_night(
     wanted = as_json(used)
     runs = written_nights(folder, on)
     for run in runs:
-        if (run / "used.json").read_text(encoding="utf-8") == wanted:
+        if (run / "used.json").read_bytes() == wanted.encode("utf-8"):
             return run, False
     target = folder / "nights" / on
     if runs:
