@@ -106,6 +106,16 @@ def run(
                 print(f"  winter {len(started)} of {winters}", file=sys.stderr, flush=True)
             time.sleep(0.05)
     started.sort(key=lambda row: row[3])
+    outcomes = accounts(started)
+    return summary(outcomes, PLANNER), [played.messages for played, *_ in started], outcomes
+
+
+def accounts(started: list[Any]) -> dict[str, list[Outcome]]:
+    """Outcomes of every policy, one a winter, the customs with as many plugs in sum as the planner.
+
+    Args:
+        started: of `one_winter`.
+    """
     first, last = np.datetime64(FIRST, "D"), np.datetime64(LAST, "D")
     plugs = sum(n for played, *_ in started for _, _, n, _ in played.field.rounds)
     rounds = {
@@ -119,7 +129,7 @@ def run(
         own |= customs(played, course, ("study", place, at), per_round)
         for name, result in own.items():
             outcomes.setdefault(name, []).append(result)
-    return summary(outcomes, PLANNER), [played.messages for played, *_ in started], outcomes
+    return outcomes
 
 
 def told(rows: list[dict[str, Any]], messages: list[int], title: str) -> str:

@@ -1,18 +1,20 @@
-"""Simulated winters: pieces, truth, field work and accounts by hand; two small winters played whole.
+"""Simulated winters: pieces, truth, field work and accounts by hand; twenty small winters played whole.
 
 The long study is `python tests/simulation/study.py` (docs/sampling.md).
 """
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 import xarray as xr
-from real_records import champion_course, champion_days
-from study import PLANNER, SIX, TURF, USUAL, customs, verdicts
+from real_records import TWO, champion_course, champion_days
+from study import PLANNER, TURF, USUAL, accounts, verdicts
 
 from winterrisk.backcast import on_record, read_work, whole_record
-from winterrisk.course import day_start, replay_start
+from winterrisk.course import Course, day_start, replay_start
+from winterrisk.sampling.restraint import MOST_MESSAGES
 from winterrisk.simulation import (
     HABITS,
     Outcome,
@@ -20,7 +22,6 @@ from winterrisk.simulation import (
     Size,
     days_earlier,
     mean_interval,
-    outcome,
     play,
     scene,
     summary,
@@ -112,9 +113,10 @@ def test_days_earlier_and_interval_by_hand() -> None:
 
 
 @pytest.fixture(scope="module")
-def winters(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Played, object]]:
+def winters(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Played, Course, str, int]]:
+    """The study in small: twenty winters of two zones."""
     folder: Path = tmp_path_factory.mktemp("study")
-    champion_course(folder, champion_days()["1990-07-01":"1999-07-31"], SIX.replace(USUAL, TURF))
+    champion_course(folder, champion_days()["1990-07-01":"1999-07-31"], TWO.replace(USUAL, TURF))
     work = read_work(folder)
     end = np.datetime64(work.weather.span[1]).astype("datetime64[h]") + np.timedelta64(48, "h")
     record = whole_record(work.weather, work.course.id, end)
@@ -124,27 +126,43 @@ def winters(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Played, obje
         if not w.why
     ]
     played = []
-    for number in range(2):
+    for number in range(20):
         key = ("small study", number)
         met = scene(record, begins, work.course, key, SMALL)
-        played.append((play(met, work.course, key, SMALL, mismatched=True), work.course))
+        winter = play(met, work.course, key, SMALL, mismatched=True)
+        played.append((winter, work.course, "champion", number))
     return played
 
 
-def test_two_winters_are_played_and_accounted_for(winters: list) -> None:
-    outcomes: dict[str, list[Outcome]] = {}
-    for number, (played, course) in enumerate(winters):
-        ours = outcome(played, played.field, course, with_outlook=True)
+def test_twenty_winters_are_played_and_accounted_for(winters: list) -> None:
+    outcomes = accounts(winters)
+    assert set(outcomes) == {PLANNER, *HABITS, *(f"{name}, with the planner's outlook" for name in HABITS)}
+    for (played, *_), ours in zip(winters, outcomes[PLANNER], strict=True):
         assert ours.plugs == sum(n for _, _, n, _ in played.field.rounds)
         assert 0.0 <= ours.cost <= 25200.0 + 4000.0 + 5000.0
         assert np.all(np.diff(played.truth.dead, axis=0) >= 0.0)
-        others = customs(played, course, ("small study", number), dict.fromkeys(HABITS, 3.0))
-        for name, result in {PLANNER: ours, **others}.items():
-            assert set(result.known) == set(ours.known)
-            outcomes.setdefault(name, []).append(result)
+        assert played.messages <= MOST_MESSAGES
+    for results in outcomes.values():
+        assert [set(o.known) for o in results] == [set(o.known) for o in outcomes[PLANNER]]
     rows = summary(outcomes, PLANNER)
-    assert len(rows) == 1 + 2 * len(HABITS) and len(verdicts(rows)) == 5
-    assert any(played.calls_made for played, _ in winters)
+    assert {r["winters"] for r in rows} == {20} and len(verdicts(rows)) == 5
+    assert rows[0]["plugs"] > 1.0 and rows[0]["looks"] > 1.0
+
+
+def test_customs_cut_as_many_plugs_in_sum_as_the_planner(winters: list) -> None:
+    """Sixty days of ice in two zones: four Wednesdays in each, or one day in each; 16 plugs in three rounds."""
+    played, course, *_ = winters[0]
+    iced = replace(truth(0.5), zones=("7 low", "7 ridge"))
+    field = Field(iced, ("equal plugs",))
+    for day, number in (("2002-01-05", 6), ("2002-01-20", 4), ("2002-02-10", 6)):
+        field.pull("7 low", np.datetime64(day), number)
+    started = [(replace(played, truth=iced, field=field, decisions={}), course, "hand", n) for n in range(30)]
+    rows = {r["policy"]: r for r in summary(accounts(started), PLANNER)}
+    assert rows[PLANNER]["plugs"] == 16.0 and rows[PLANNER]["trips"] == 3.0
+    for name, trips in zip(HABITS, (4.0, 1.0), strict=True):
+        assert rows[name]["trips"] == trips
+        assert rows[name]["plugs"] == pytest.approx(16.0, abs=0.3), "whole plugs drawn about the mean"
+    assert rows[PLANNER]["told"] >= 0.25
 
 
 def days_of(first: str, last: str, value: float) -> xr.Dataset:
