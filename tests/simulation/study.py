@@ -181,7 +181,7 @@ def picture(tables: dict[str, list[dict[str, Any]]], path: Path) -> None:
     matplotlib.use("Agg")
     import matplotlib.pyplot as plt
 
-    figure, axes = plt.subplots(figsize=(8.4, 3.4), layout="constrained")
+    figure, axes = plt.subplots(figsize=(9.0, 3.6), layout="constrained")
     names = [r["policy"] for r in next(iter(tables.values())) if "gain" in r]
     for shift, (title, rows) in zip((-0.12, 0.12), tables.items(), strict=False):
         by = {r["policy"]: r for r in rows}
@@ -194,7 +194,9 @@ def picture(tables: dict[str, list[dict[str, Any]]], path: Path) -> None:
     axes.axvline(0.0, color="0.5", lw=1)
     axes.set_yticks(range(len(names)), names)
     axes.invert_yaxis()
-    axes.set_xlabel("what the planner saves a winter on one green, mean and 90 % interval (illustrative USD)")
+    figure.supxlabel(
+        "what the planner saves a winter on one green, mean and 90 % interval (illustrative USD)", fontsize=9
+    )
     axes.legend(frameon=False, fontsize=8)
     figure.savefig(path, dpi=120)
 
