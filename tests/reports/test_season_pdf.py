@@ -194,7 +194,8 @@ def test_blocks_of_a_page_in_order() -> None:
     page = """<head><title>not shown</title><style>p {}</style></head><h1>A &amp; b</h1>
     <p>One <b>two</b><br>three</p><ul><li>dot</li></ul><ol><li>first</li><li>second</li></ol>
     <svg aria-label="x"><title>A picture</title><desc>of it</desc><g><title>inner</title><text>12</text></g></svg>
-    <table><thead><tr><th>Day</th><th>Words</th></tr></thead><tbody><tr><td>Mon</td><td>a<br>b</td></tr></tbody></table>"""
+    <table><thead><tr><th>Day</th><th>Words</th></tr></thead><tbody>
+    <tr><td>Mon</td><td>a<br>b</td></tr><tr><td colspan="2">both</td></tr></tbody></table>"""
     assert page_blocks(page) == [
         Text("A & b", 1, True),
         Text("One two\nthree"),
@@ -202,7 +203,7 @@ def test_blocks_of_a_page_in_order() -> None:
         Text("first", mark="1."),
         Text("second", mark="2."),
         Picture("A picture", "of it"),
-        Table([["Day", "Words"], ["Mon", "a\nb"]], heads=1),
+        Table([["Day", "Words"], ["Mon", "a\nb"], ["both", ""]], heads=1),
     ]
 
 

@@ -51,6 +51,7 @@ class _Page(HTMLParser):
         self._lists: list[int | None] = []
         self._table: Table | None = None
         self._head = False
+        self._across = 1
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         values = {name: value or "" for name, value in attrs}
@@ -73,6 +74,7 @@ class _Page(HTMLParser):
             self._table.heads += self._head
         elif tag in ("td", "th") and self._table is not None:
             self._words = []
+            self._across = int(values.get("colspan") or 1)
         elif tag in ("ul", "ol"):
             self._end()
             self._lists.append(0 if tag == "ol" else None)
@@ -90,7 +92,7 @@ class _Page(HTMLParser):
                 self._drawing = None
         elif self._table is not None:
             if tag in ("td", "th"):
-                self._table.rows[-1].append(_tidy(self._words))
+                self._table.rows[-1] += [_tidy(self._words), *[""] * (self._across - 1)]
                 self._words = []
             elif tag == "table":
                 self.blocks.append(self._table)

@@ -23,6 +23,8 @@ LEADING: Final = 1.35
 PICTURE_WIDTH: Final = 290.0
 PICTURE_DOTS: Final = 200
 FEW_LINES: Final = 60.0
+SHORT: Final = 4
+"""Lines of a paragraph that is not broken over two pages."""
 PAD: Final = 4.0
 INDENT: Final = 14.0
 FAMILY: Final = "DejaVu Sans"
@@ -171,7 +173,7 @@ def _set_text(pages: _Pages, text: Text, after: float = 0.0) -> None:
     x = MARGIN + (INDENT if text.mark else 0.0)
     lines = wrapped(text.words, size, WIDTH - MARGIN - x, text.strong)
     above = 0.8 * size if text.level else 0.35 * size
-    pages.room_for(above + size * LEADING * min(len(lines), 2) + after)
+    pages.room_for(above + size * LEADING * (len(lines) if len(lines) <= SHORT else 2) + after)
     pages.left -= above
     for i, line in enumerate(lines):
         pages.room_for(size * LEADING)
@@ -188,6 +190,8 @@ def _set_table(pages: _Pages, table: Table) -> None:
     widths = column_widths(table.rows, SMALL, WIDTH - 2 * MARGIN)
     heads = table.rows[: table.heads]
     pages.left -= PAD
+    first = table.rows[: table.heads + 1]
+    pages.room_for(sum(_height(_cells(row, widths, i < table.heads)) for i, row in enumerate(first)))
     for i, row in enumerate(table.rows):
         lines = _cells(row, widths, i < table.heads)
         if not pages.room_for(_height(lines)) and i >= table.heads:

@@ -27,6 +27,7 @@ PLURALS = {
     "course": "lines of the course",
 }
 NOTHING = "nothing changed"
+NOT_KEPT = "not kept"
 
 
 def season_changes(before: Season, after: Season) -> list[str]:
@@ -219,10 +220,9 @@ def _course(before: Season, after: Season) -> list[str]:
 
 def _replays(before: Season, after: Season) -> list[str]:
     """Whether both reports replayed the winter, and the winters whose weather on record differs."""
-    reasons = [season.get("not_replayed") or "" for season in (before, after)]
-    if "winters" not in before or "winters" not in after or reasons[0] != reasons[1]:
-        told = [reason or "worked" for reason in reasons]
+    told = [season.get("not_replayed", NOT_KEPT) or "worked" for season in (before, after)]
+    if told[0] != told[1]:
         return [f"replays of the winter: {told[1]} was {told[0]}"]
-    old, new = ({row["winter"]: row for row in season["winters"]} for season in (before, after))
+    old, new = ({row["winter"]: row for row in season.get("winters", [])} for season in (before, after))
     moved = sorted(name for name in {*old, *new} if old.get(name) != new.get(name))
     return [f"weather on record: other figures for {joined(moved)}"] if moved else []
