@@ -144,7 +144,7 @@ class Winter:
             return outbox.kept()
 
     def records(self) -> dict[str, dict]:
-        nights = sorted((self.folder / "nights").iterdir())
+        nights = sorted(p for p in (self.folder / "nights").iterdir() if p.is_dir())
         return {p.name: json.loads((p / "night.json").read_text(encoding="utf-8")) for p in nights}
 
     def alert(self, on: str) -> str:
