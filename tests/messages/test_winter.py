@@ -32,7 +32,7 @@ from winterrisk.weather.get_night_forecast import receive_forecast
 SMALL = nightly.Settings(n_ground=2, n_paths=3, n_draws=20)
 """6 members and 20 draws, as two zones of one green."""
 FIRST, NIGHTS = dt.date(2024, 10, 1), 212
-SOME_FROM, SOME = dt.date(2025, 1, 2), 28
+SOME_FROM, SOME = dt.date(2025, 1, 9), 16
 MISSED = (dt.date(2025, 1, 21), dt.date(2025, 1, 22))
 """Nights on which the machine was off; they are caught up without sending."""
 AWAY = (dt.date(2025, 2, 3), dt.date(2025, 2, 8))
@@ -110,6 +110,8 @@ class Winter:
             ] += 1
             self.answer(day)
         for hour in range(1, 40):
+            if all(row.state != "waiting" for row in self.outbox()):
+                break
             self.weather.clock = utc(day, "07:00") + np.timedelta64(hour, "h")
             nightly.send_waiting(self.folder, clock=self.weather.clock, allow_local=True)
 
@@ -142,7 +144,7 @@ class Winter:
             return outbox.kept()
 
     def records(self) -> dict[str, dict]:
-        nights = sorted((self.folder / "nights").iterdir())
+        nights = sorted(p for p in (self.folder / "nights").iterdir() if p.is_dir())
         return {p.name: json.loads((p / "night.json").read_text(encoding="utf-8")) for p in nights}
 
     def alert(self, on: str) -> str:

@@ -9,12 +9,15 @@ from email.message import EmailMessage
 from email.policy import default
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
+import numpy as np
 import pytest
 from small_courses import small_course
 
 from winterrisk.messages import open_outbox
 from winterrisk.nightly import Night, Settings, run
+from winterrisk.watch.logged import RunLog, logged
 
 controller = pytest.importorskip("aiosmtpd.controller", reason="aiosmtpd is not installed (extra: test)")
 
@@ -181,6 +184,55 @@ def test_what_waits_is_sent_by_its_own_command_when_its_time_has_come(
     finally:
         server.stop()
     assert [recipients for recipients, _ in kept.kept] == [["inga.varrow@example.invalid"]]
+
+
+def test_an_hour_without_a_night_sends_what_waits(
+    course: Path, letters: Letters, winterrisk_command: Command
+) -> None:
+    """As a schedule runs it: tonight is worked already, and a message waited for the end of quiet hours."""
+    file = course / "course.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(
+        text.replace('language = "en"', 'language = "en"\nquiet = "00:00-23:59"'), encoding="utf-8"
+    )
+    night, _ = worked(course, clock=np.datetime64("2025-02-25T12:00"))
+    assert (night.exit_code, letters.kept) == (0, [])
+    now = dt.datetime.now(dt.UTC).replace(tzinfo=None)
+    with open_outbox(course, "ostermoor") as outbox:
+        outbox.connection.execute(
+            "UPDATE messages SET expires = ?", (f"{now + dt.timedelta(days=1):%Y-%m-%dT%H:%M:%S}",)
+        )
+    today = dt.datetime.now(ZoneInfo("America/Winnipeg")).date()
+    with logged(course, RunLog(now, "0", today, True), print) as log:
+        log.row["exit"] = 0
+    code, out, err = winterrisk_command("nightly", course, "--if-due", "--allow-local")
+    assert (code, out, err, len(letters.kept)) == (0, "", "", 1)
+    code, _, _ = winterrisk_command("nightly", course, "--if-due", "--allow-local")
+    assert (code, len(letters.kept)) == (0, 1)
+
+
+def test_an_address_on_this_machine_needs_a_word(course: Path, letters: Letters) -> None:
+    told: list[str] = []
+    night = run(course, NIGHT, settings=SMALL, tell=told.append)
+    assert night.exit_code == 4 and letters.kept == []
+    line = next(line for line in told if "no message reached Inga Varrow" in line)
+    assert "a host of the own network (127.0.0.1)" in line and "--allow-local" in line
+
+
+def test_a_secret_is_filled_in_and_shown_nowhere(
+    course: Path, port: int, letters: Letters, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = course / "course.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace("to=inga.varrow@", "to=${GREENS_TO}@"), encoding="utf-8")
+    night, (line,) = worked(course)
+    assert night.exit_code == 4 and "secret GREENS_TO: found no such secret" in line
+    monkeypatch.setenv("GREENS_TO", "hidden.name")
+    night, told = worked(course)
+    assert (night.exit_code, told) == (0, [])
+    assert [recipients for recipients, _ in letters.kept] == [["hidden.name@example.invalid"]]
+    kept = b"".join(p.read_bytes() for p in course.rglob("*") if p.is_file())
+    assert b"hidden.name" not in kept
 
 
 def test_only_the_one_it_did_not_reach_is_tried_again(course: Path, port: int, letters: Letters) -> None:
