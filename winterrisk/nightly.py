@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from functools import partial
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -11,7 +12,7 @@ import numpy as np
 import pandas as pd
 import xarray as xr
 
-from winterrisk import hazards, reports, risk, sampling
+from winterrisk import hazards, messages, reports, risk, sampling
 from winterrisk.book import Record, course_values, events, open_book, refused_lines, take_inbox
 from winterrisk.column.members import Members, members
 from winterrisk.column.read_compiled import is_compiled
@@ -29,7 +30,7 @@ from winterrisk.watch.read_log import read_log
 from winterrisk.watch.write_lock import course_lock
 from winterrisk.weather.course_weather import CourseWeather
 from winterrisk.weather.get_course_weather import receive_course_weather
-from winterrisk.weather.get_night_forecast import read_night_forecast, receive_forecast
+from winterrisk.weather.get_night_forecast import SLACK, read_night_forecast, receive_forecast, speaks_at
 from winterrisk.weather.night import NightWeather, night_weather
 from winterrisk.weather.read_course_weather import read_course_weather
 
@@ -37,6 +38,10 @@ __all__ = ["Night", "Settings", "Work", "judged", "members", "run"]
 
 CANNOT_SAY, UNDELIVERED, DONE = 3, 4, 0
 Tell = Callable[[str], None]
+
+
+class NoWinter(Refused):
+    """A day on which no winter is under way: there is nothing to work, and nothing is wrong."""
 
 
 @dataclass(frozen=True)
@@ -102,26 +107,35 @@ def run(
     settings: Settings | None = None,
     tell: Tell = lambda line: None,
     clock: np.datetime64 | None = None,
+    allow_local: bool = False,
 ) -> Night:
     """Work the night `on` (today when left out) of a course folder, write it, and send what is new.
 
     On the night of the day itself phone notes are taken in first.
 
     Args:
-        clock: UTC; the machine's when left out.
+        clock: UTC; the machine's when left out. allow_local: messages may also go unencrypted, or to hosts of the
+            own network.
     Raises:
-        Refused: course file, thresholds, weather or book cannot be used; nothing was written.
+        NoWinter: a day in July or 1 August. Refused: course file, thresholds, weather or book cannot be used;
+            nothing was written.
     """
     course = read_course(course_dir)
     reports.refuse_unwritable(course.folder)
-    clock = np.datetime64(dt.datetime.now(dt.UTC).replace(tzinfo=None), "s") if clock is None else clock
+    clock = _now() if clock is None else clock
     today = pd.Timestamp(clock).tz_localize("UTC").tz_convert(course.timezone).date()
     day = on or today
+    refuse_summer(day)
     fresh = day == today and not hindsight
     started = clock.astype("datetime64[s]").astype(dt.datetime)
     late = backwards(read_log(course.folder), started) if fresh else ""
     with logged(course.folder, RunLog(started, version("winterrisk"), day, fresh), tell) as log:
-        night = _worked(course, day, clock, fresh, hindsight, settings or Settings(), send, tell, log)
+        post = partial(
+            _undelivered, course, clock=clock, tell=tell, tonight=day == today, allow_local=allow_local
+        )
+        night = _worked(
+            course, day, clock, fresh, hindsight, settings or Settings(), post if send else None, tell, log
+        )
         if late:
             tell(late)
             night = replace(night, exit_code=night.exit_code or CANNOT_SAY)
@@ -136,7 +150,7 @@ def _worked(
     fresh: bool,
     hindsight: bool,
     chosen: Settings,
-    send: bool,
+    post: Callable[[Night], bool] | None,
     tell: Tell,
     log: RunLog,
 ) -> Night:
@@ -148,7 +162,7 @@ def _worked(
     log.done("weather")
     weather = possible_winters(
         received, course, day, chosen, known=not hindsight,
-        forecast=read_night_forecast(course, day, clock if fresh else None),
+        forecast=read_night_forecast(course, day, clock if fresh else None), clock=clock if fresh else None,
     )  # fmt: skip
     for line in dict.fromkeys((*unreceived, *weather.missed)):
         tell(line)
@@ -179,10 +193,59 @@ def _worked(
         used = _used(work, night, weather, before)
         folder, _ = reports.write_night(course.folder, day.isoformat(), files, used)
         log.done("written")
-        unreached = reports.send_news(course, night.record, tell) if send else ()
+        undelivered = post is not None and post(night)
         log.done("sent")
     unsaid = CANNOT_SAY if night.record["cannot_say"] else DONE
-    return replace(night, folder=folder, exit_code=UNDELIVERED if unreached else unsaid)
+    return replace(night, folder=folder, exit_code=UNDELIVERED if undelivered else unsaid)
+
+
+def _undelivered(
+    course: Course, night: Night, *, clock: np.datetime64, tell: Tell, tonight: bool, allow_local: bool
+) -> bool:
+    """Whether a message of the night, or one of an earlier night, could not be delivered."""
+    with open_book(course.folder, course=course) as book:
+        record = book.record(known_by=clock)
+    worked = reports.night_dates(course.folder)
+    try:
+        post = messages.send_messages(
+            course, night.record, record, clock, tell,
+            worked=worked, tonight=tonight, allow_local=allow_local,
+        )  # fmt: skip
+    except messages.OutboxError as fault:
+        tell(f"no message was sent: {fault}")
+        return True
+    return post.undelivered
+
+
+def send_waiting(
+    course_dir: Path | str,
+    *,
+    tell: Tell = lambda line: None,
+    clock: np.datetime64 | None = None,
+    allow_local: bool = False,
+) -> messages.Post:
+    """Send what waits in the outbox of a course folder, and ask the second contact where nobody answered.
+
+    Phone notes are taken in first: one may be the answer.
+
+    Args:
+        clock: UTC; the machine's when left out. allow_local: as for `run`.
+    Raises:
+        Refused: course file, book or outbox cannot be used.
+    """
+    course = read_course(course_dir)
+    clock = _now() if clock is None else clock
+    if not messages.has_outbox(course.folder):
+        return messages.Post()
+    with course_lock(course.folder, tell):
+        with open_book(course.folder, course=course) as book:
+            take_inbox(course.folder, book, course, clock)
+            record = book.record(known_by=clock)
+        return messages.send_waiting(course, record, clock, tell, allow_local=allow_local)
+
+
+def _now() -> np.datetime64:
+    return np.datetime64(dt.datetime.now(dt.UTC).replace(tzinfo=None), "s")
 
 
 def possible_winters(
@@ -193,23 +256,39 @@ def possible_winters(
     *,
     known: bool = True,
     forecast: xr.Dataset | None = None,
+    clock: np.datetime64 | None = None,
 ) -> NightWeather:
     """Weather of the night `on`, with the past winters that may follow it up to the last decision day.
 
+    It is what was received by the time the night has to speak, of hours that could be known at 04:00.
+
+    Args:
+        clock: UTC, of a night worked on its own day; what was received by then counts where that is later.
+
     Raises:
         Refused: no winter is under way, or the record has nothing for this night.
+    """
+    refuse_summer(on)
+    horizon = decision_days(course, on)[-1]
+    speaks = speaks_at(course, on) + SLACK
+    return night_weather(
+        received, course, on, horizon, n_paths=settings.n_paths, known=known, forecast=forecast,
+        received_by=speaks if clock is None else max(speaks, np.datetime64(clock)),
+    )  # fmt: skip
+
+
+def refuse_summer(on: dt.date) -> None:
+    """Nothing, on a night of a winter.
+
+    Raises:
+        NoWinter: a day in July or 1 August.
     """
     begins, ends = replay_start(winter_of(on)), winter_end(winter_of(on))
     if on <= begins:
         found = f"a day in summer: the winter is replayed from {begins:%Y-%m-%d}"
         expected = f"a night from {begins + dt.timedelta(days=1):%Y-%m-%d} to {ends:%Y-%m-%d}"
-        raise Refused(
-            Fault(f"night {on}", found, expected, "choose another date with --on, or wait until then")
-        )
-    horizon = decision_days(course, on)[-1]
-    return night_weather(
-        received, course, on, horizon, n_paths=settings.n_paths, known=known, forecast=forecast
-    )
+        move = "choose another date with --on, or wait until then"
+        raise NoWinter(Fault(f"night {on}", found, expected, move))
 
 
 def zone_events(work: Work, now: np.datetime64) -> dict[str, Any]:
@@ -264,7 +343,7 @@ def judged(
     covers = reports.cover_notices(lying, course, weather.paths, on, work.thresholds.values, pulled)
     notices = reports.night_notices(
         on=np.datetime64(on, "D"), now=now, winter_days=winter_days, harm=harm,
-        events=zone_events(work, now), before=before, refused=work.refused,
+        events=zone_events(work, now), before=before, values=values, units=course.place.units, refused=work.refused,
         weather=(*weather.missed, *weather.lately()["words"]), covers=covers,
     )  # fmt: skip
     night = reports.night_record(

@@ -1,4 +1,4 @@
-"""The season told: what was said, done and found in a winter, rebuilt from the course folder."""
+"""The season told: what was said, done and found in a winter, what it cost, rebuilt from the course folder."""
 
 import datetime as dt
 import json
@@ -7,16 +7,26 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
+from winterrisk.backcast.season_replays import LEFT_OUT, season_replays, without_replays
 from winterrisk.book import open_book
 from winterrisk.course import read_course, winter_of, winter_start
+from winterrisk.nightly import Tell
+from winterrisk.reports.read_season import read_season
+from winterrisk.reports.season_changes import season_changes
 from winterrisk.reports.season_headlines import three_lines
 from winterrisk.reports.season_page import season_page
 from winterrisk.reports.season_record import season_record
+from winterrisk.reports.season_tables import season_tables
 from winterrisk.reports.write_night import as_json, written_nights
+from winterrisk.reports.write_pdf import page_pdf
 from winterrisk.reports.write_report import write_report
 from winterrisk.reports.write_season import season_pictures
+from winterrisk.reports.write_table import csv_text, no_workbooks, workbook
 from winterrisk.science.faults import Fault, Refused
 from winterrisk.thresholds import Thresholds
+
+BESIDE = ("season.pdf", "season.xlsx")
+"""Files written where they are asked for; one of an older report is taken away when the report changes."""
 
 
 class NoSuchWinter(Refused):
@@ -25,21 +35,41 @@ class NoSuchWinter(Refused):
 
 @dataclass(frozen=True)
 class Season:
-    """A season told: the record, the page, the path of the page, and three sentences."""
+    """A season told: the record, the page, the path of the page, three sentences.
+
+    changes: what differs from the report that stood there before, in words; None where none did.
+    printed_by: how the PDF was made, in words; empty where none was asked for.
+    """
 
     record: dict[str, Any]
     page: str
     path: Path
     summary: tuple[str, str, str]
+    changes: list[str] | None = None
+    printed_by: str = ""
 
 
-def run(course_dir: Path | str, winter: str) -> Season:
+def run(
+    course_dir: Path | str,
+    winter: str,
+    *,
+    quick: bool = False,
+    pdf: bool = False,
+    xlsx: bool = False,
+    tell: Tell = lambda line: None,
+) -> Season:
     """The report of a winter such as "2024-25", written to reports/season-WINTER/ of the course folder.
 
-    What the nights said is shown as it was said; nothing is worked again but the verdicts on plugs.
+    What the nights said is shown as it was said; of that nothing is worked again but the verdicts on plugs. The
+    winter is replayed for what it cost and for what other thresholds would have said.
+
+    Args:
+        quick: leave the replays out, and with them days lost, other thresholds and past winters.
+        pdf: the page as season.pdf as well. xlsx: the tables as season.xlsx as well.
 
     Raises:
-        Refused: the winter's name, the course file, the book or the folder; nothing is written.
+        Refused: the winter's name, the course file, the book or the folder, or a library that is missing;
+            nothing is written.
     """
     name = _winter(winter)
     course = read_course(course_dir)
@@ -50,11 +80,26 @@ def run(course_dir: Path | str, winter: str) -> Season:
     record = season_record(
         course, rows, nights, name, thresholds, version=version("winterrisk"), left_out=left_out
     )
+    more = without_replays(course, record, LEFT_OUT) if quick else season_replays(course.folder, record, tell)
+    record |= more
     page = season_page(record, season_pictures(record))
-    folder = write_report(
-        course.folder, f"season-{name}", {"season.html": page, "season.json": as_json(record)}
-    )
-    return Season(record, page, folder / "season.html", three_lines(record))
+    tables = season_tables(record)
+    files: dict[str, str | bytes] = {"season.html": page, "season.json": as_json(record)}
+    files |= {f"{table}.csv": csv_text(frame) for table, frame in tables.items()}
+    if xlsx:
+        try:
+            files["season.xlsx"] = workbook(tables)
+        except ImportError:
+            raise no_workbooks("--xlsx", "or leave --xlsx out: the tables stand as .csv too") from None
+    printed = page_pdf(page, record) if pdf else None
+    if printed is not None:
+        files["season.pdf"] = printed.content
+    before = read_season(course.folder / "reports" / f"season-{name}")
+    changes = None if before is None else season_changes(before, json.loads(as_json(record)))
+    outdated = [] if changes == [] else [file for file in BESIDE if file not in files]
+    folder = write_report(course.folder, f"season-{name}", files, outdated=outdated)
+    how = printed.how if printed is not None else ""
+    return Season(record, page, folder / "season.html", three_lines(record), changes, how)
 
 
 def _winter(winter: str) -> str:

@@ -8,15 +8,15 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-WRITES = ("BEGIN", "COMMIT", "INSERT", "SAVEPOINT", "RELEASE", "CREATE", "PRAGMA user_version")
-FILE_EVENTS = ("os.rename", "os.mkdir", "os.remove")
+WRITES = ("BEGIN", "COMMIT", "INSERT", "UPDATE", "SAVEPOINT", "RELEASE", "CREATE", "PRAGMA user_version")
+FILE_EVENTS = ("os.rename", "os.mkdir", "os.remove", "smtplib.send", "http.client.send")
 
 Tell = Callable[[object], None]
 Work = Callable[[Tell], None]
 
 
 def _count_writes(at: int | None) -> Callable[[], int]:
-    """Count statements that write and changes of files; kill this process before number `at`."""
+    """Count statements that write, changes of files and words to a server; kill this process before number `at`."""
     seen = 0
 
     def one() -> None:

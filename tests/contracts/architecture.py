@@ -20,6 +20,7 @@ CHAPTERS = (
     "calibration",
     "recovery",
     "reports",
+    "messages",
 )
 OUTSIDE_THE_ORDER = ("nightly", "season", "backcast", "spring", "note", "what_if", "watch", "cli")
 EDGE_PREFIXES = ("read_", "write_", "get_", "send_")

@@ -7,7 +7,7 @@ import xarray as xr
 
 from winterrisk.reports.notices import IN_THE_MESSAGE, with_judged
 from winterrisk.reports.notices_seen import conflicts, corrected
-from winterrisk.reports.notices_turf import guards, hardening
+from winterrisk.reports.notices_turf import drying, guards, hardening
 
 NOW = np.datetime64("2025-01-15T11:00")
 BEFORE = {
@@ -42,6 +42,39 @@ def rows(*said: tuple[str, str, float, str, str]) -> dict[str, pd.DataFrame]:
 def test_what_people_saw_stands_beside_what_the_model_had(kind, value, unit, words) -> None:
     found = corrected(rows(("2025-01-14T15:00", kind, value, unit, "Inga")), BEFORE, NOW)
     assert [n["text"] for n in found] == [words]
+
+
+def test_us_readers_get_inches_and_fahrenheit() -> None:
+    seen = (
+        ("ice_seen", 25.4, "mm"),
+        ("snow_depth_seen", 5.08, "cm"),
+        ("crown_temperature_seen", -6.0, "degC"),
+    )
+    found = corrected(rows(*(("2025-01-14T15:00", k, v, u, "Inga") for k, v, u in seen)), BEFORE, NOW, "us")
+    words = " / ".join(notice["text"] for notice in found)
+    assert "ice 1.0 in" in words and "2.0 in of snow, the night of 2025-01-14 had 11.8 in" in words
+    assert "the crown at 21 °F, the night of 2025-01-14 had 28 °F at its lowest" in words
+
+
+def drying_harm(*doses: float) -> xr.Dataset:
+    """Drying days of the last days up to 14 January, alike for each member."""
+    day = np.arange(len(doses)) + np.datetime64("2025-01-15") - len(doses)
+    dose = np.array(doses)[None, :, None, None] * np.ones((1, 1, 1, 3))
+    coords = {"species": ["annual_bluegrass"], "day": day.astype("datetime64[ns]"), "zone": ["4 ridge"]}
+    return xr.Dataset({"dose_drying": (("species", "day", "zone", "member"), dose)}, coords=coords)
+
+
+def test_turf_that_goes_on_drying_is_told_from_half_the_days_that_kill_half() -> None:
+    on, values = np.datetime64("2025-01-15"), {"drying_days": 25.0}
+    (said,) = drying(drying_harm(10, 11, 12, 12, 13), on, values)
+    assert said["kind"] == "drying" and said["text"].startswith(
+        "4 ridge: up to 13 drying days so far, where 25"
+    )
+    assert drying(drying_harm(10, 11, 12, 12, 12), on, values) == [], "not dry enough yet"
+    assert drying(drying_harm(13, 13, 13, 13, 13), on, values) == [], "it has snowed since"
+    assert (
+        drying(drying_harm(13), on, values) == [] and drying(xr.Dataset(coords={"day": []}), on, values) == []
+    )
 
 
 def test_a_sight_that_agrees_corrects_nothing() -> None:

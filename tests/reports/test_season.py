@@ -7,11 +7,11 @@ import re
 import shutil
 import subprocess
 import sys
-from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
 import pytest
+from page_text import Page
 
 from winterrisk import season
 from winterrisk.book import open_book
@@ -150,43 +150,6 @@ def told(tmp_path: Path) -> Path:
     return folder
 
 
-class Page(HTMLParser):
-    """Text under each heading, tags, ids and links of a page."""
-
-    def __init__(self, text: str) -> None:
-        super().__init__()
-        self.tags: list[str] = []
-        self.ids: list[str] = []
-        self.links: list[str] = []
-        self.sections: dict[str, str] = {}
-        self._heading: str | None = None
-        self._here = ""
-        self.feed(text)
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.tags.append(tag)
-        values = dict(attrs)
-        self.ids += [values["id"] or ""] if "id" in values else []
-        self.links += [v or "" for k, v in attrs if k in ("href", "src", "xlink:href")]
-        if tag in ("td", "th", "br", "li"):
-            self.handle_data(" ")
-        if tag == "h2":
-            self._heading = ""
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag == "h2" and self._heading is not None:
-            self._here, self._heading = self._heading, None
-
-    def handle_data(self, data: str) -> None:
-        if self._heading is not None:
-            self._heading += data
-        else:
-            self.sections[self._here] = self.sections.get(self._here, "") + data
-
-    def under(self, heading: str) -> str:
-        return " ".join(self.sections[heading].split())
-
-
 def test_the_first_page_answers_the_owner(told: Path) -> None:
     page = Page(season.run(told, WINTER).page)
     # by hand: (100 m2 x 0.6 + 400 m2 x 0.025) / 500 m2 = 14 %
@@ -195,7 +158,9 @@ def test_the_first_page_answers_the_owner(told: Path) -> None:
         in page.under("How bad was it?")
     )
     assert "2023-24 15 % (10-20 %)" in page.under("How bad was it?")
-    assert "4 low low spot 100 m² 50-70 % soaked crowns freezing hard" in page.under("Where?")
+    assert "worst first: 4 low 50-70 %" in page.under("Where?")
+    table = page.under("How much was dead, zone by zone")
+    assert "4 low low spot 100 m² 50-70 % soaked crowns freezing hard" in table
     why = page.under("Why?")
     assert "put down to soaked crowns freezing hard 86 % and cause not known 14 %" in why
     assert (
@@ -211,9 +176,12 @@ def test_the_first_page_answers_the_owner(told: Path) -> None:
     done = page.under("What was done?")
     assert (
         "Order sod" in done
-        and "told Lee Roe" in done
-        and "4 open: Wed 20 Nov cover on, permeable (Ann Bell)" in done
+        and "Cleared, covered or vented: 4 open" in done
+        and "told Lee Roe" in page.under("Decisions and treated zones")
+        and "4 open: Wed 20 Nov cover on, permeable (Ann Bell)" in page.under("Decisions and treated zones")
     )
+    cost = page.under("What did it cost?")
+    assert "nobody can say" in cost and "station.csv: found no such file" in cost, "no weather, no all-clear"
     assert "Repair first" in page.under("What next?")
 
 
@@ -260,7 +228,7 @@ def test_the_same_folder_gives_the_same_bytes_and_a_log_line_less_does_not(
 ) -> None:
     one = season.run(told, WINTER).path
     first = {p.name: p.read_bytes() for p in one.parent.iterdir()}
-    assert set(first) == {"season.html", "season.json"}
+    assert set(first) == {"season.html", "season.json", "zones.csv", "calls.csv", "plugs.csv", "seen.csv"}
     season.run(told, WINTER)
     assert {p.name: p.read_bytes() for p in one.parent.iterdir()} == first
     copied = tmp_path / "elsewhere"
@@ -438,7 +406,7 @@ def test_a_write_that_breaks_off_leaves_the_old_report(told: Path, monkeypatch: 
     with pytest.raises(Refused, match="no space left"):
         season.run(told, WINTER)
     assert path.read_bytes() == before
-    assert sorted(p.name for p in path.parent.iterdir()) == ["season.html", "season.json"]
+    assert not [p.name for p in path.parent.iterdir() if p.name.startswith(".")]
 
 
 def test_places_the_course_no_longer_has_are_named(told: Path) -> None:
@@ -470,7 +438,7 @@ def test_the_command_is_silent_on_stderr_with_an_empty_home(told: Path, json_wan
         arguments, env=settings, capture_output=True, text=True, check=True, encoding="utf-8"
     )
     lines = (done.stderr if json_wanted else done.stdout).splitlines()
-    assert len(lines) == 4 and lines[0].endswith("season.html")
+    assert len(lines) == 7 and lines[0].endswith("season.html") and lines[6].startswith("season.pdf: ")
     if json_wanted:
         assert json.loads(done.stdout)["winter"] == WINTER
     else:

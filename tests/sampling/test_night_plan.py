@@ -11,7 +11,7 @@ import pytest
 import xarray as xr
 
 from winterrisk.course import Course, read_course
-from winterrisk.sampling import Asked, Plan, Restraint, Stakes, plan
+from winterrisk.sampling import Asked, Call, Plan, Restraint, Stakes, plan
 from winterrisk.sampling.restraint import restrained
 from winterrisk.sampling.spots import spots
 
@@ -207,3 +207,63 @@ def test_what_restrains_survives_the_night_record() -> None:
 def test_no_spot_comes_twice_in_a_winter() -> None:
     first = spots(6)
     assert not set(first) & set(spots(6, first)) and len(set(spots(36))) == 36
+
+
+def caused_by(outlook: xr.Dataset, hazard: str) -> xr.Dataset:
+    """The same outlook with all harm by one hazard."""
+    return outlook.assign_coords(hazard=[hazard, "background"]).assign(
+        share_by_hazard=(("day", "zone", "hazard"), np.tile([1.0, 0.0], (2, 2, 1)))
+    )
+
+
+def test_plugs_for_dry_cold_wait_until_an_order_hangs_on_them(course: Course) -> None:
+    """Seed is ordered on 1 March, a verdict takes eight days: plugs are cut from 14 to 21 February."""
+    dry = caused_by(night((0.4, 0.0), (0.5, 0.0), ice=0.0), "cold")
+    early = planned(course, dry, looked(2))
+    assert early.calls == () and "nothing is ordered before 01 Mar" in early.held_back[0].held_because
+    wet = caused_by(night((0.4, 0.0), (0.5, 0.0), ice=0.0), "wet_freeze")
+    assert [c.kind for c in planned(course, wet, looked(2)).calls] == ["pull"]
+    soon = dt.date(2025, 2, 14)
+    assert [c.kind for c in planned(course, dry, looked(-25), soon).calls] == ["pull"]
+
+
+def test_no_plugs_for_what_is_seen_by_eye(course: Course) -> None:
+    mould = caused_by(night((0.4, 0.0), (0.5, 0.0)), "snow_mould_pink")
+    told = planned(course, mould, looked(2))
+    assert all(c.kind != "pull" for c in told.calls)
+    assert "patches" in next(c for c in told.held_back if c.kind == "pull").held_because
+    growing = night((0.4, 0.0), (0.5, 0.0))
+    growing["growing"] = (("day", "zone"), np.full((2, 2), 0.9))
+    told = planned(course, growing, looked(2))
+    assert all(c.kind != "pull" for c in told.calls)
+    assert "the grass grows" in next(c for c in told.held_back if c.kind == "pull").held_because
+
+
+def pull(zone: str, worth: float) -> Call:
+    return Call("pull", zone, "1", ON, 3, (), "ice", 0.4, 0.3, 0.5, "parts", ON, worth=worth, minutes=34)
+
+
+def test_standing_calls_count_towards_those_of_one_round() -> None:
+    zones = ("1 a", "1 b", "1 c", "1 d")
+    before = Restraint(1, {z: Asked("pull", ON, ON, 0.4) for z in zones[:2]})
+    told = restrained([pull(z, 500.0) for z in zones], [], before, ON + dt.timedelta(days=1), 1.0, (4, 3))
+    assert len(told.calls) == 3 and [c.zone for c in told.calls if c.since != ON] == ["1 c"]
+    assert "come next" in next(c for c in told.held_back if c.zone == "1 d").held_because
+
+
+def test_plugs_that_do_not_pay_the_way_out_hold_no_look_back() -> None:
+    look = replace(pull("1 a", 90.0), kind="look", minutes=5)
+    told = restrained([look, pull("1 b", 20.0)], [], Restraint(), ON, 1.0, (4, 3), 60.0)
+    assert [c.kind for c in told.calls] == ["look"]
+    assert "going out for plugs costs 60" in told.held_back[0].held_because
+
+
+def test_plugs_not_answered_are_asked_for_once_more_while_a_verdict_is_in_time() -> None:
+    before = Restraint(1, {"1 a": Asked("pull", ON, ON, 0.4)})
+    last = ON + dt.timedelta(days=10)
+    early = restrained([pull("1 a", 500.0)], [], before, last - dt.timedelta(days=1), 1.0, (4, 3), 60.0, last)
+    assert early.calls == () and "not answered" in early.held_back[0].held_because
+    once = restrained([pull("1 a", 500.0)], [], before, last, 1.0, (4, 3), 60.0, last)
+    assert [c.since for c in once.calls] == [last]
+    later = last + dt.timedelta(days=5)
+    assert restrained([pull("1 a", 500.0)], [], once.restraint, later, 1.0, (4, 3), 60.0, last).calls == ()

@@ -1,6 +1,6 @@
 """What the planner is worth beside the trade's customs, in winters with a truth that is not its model.
 
-    python tests/simulation/study.py [--winters 300] [--minutes 55] [--cores 2] [--out docs/simulation]
+    python tests/simulation/study.py [--winters 300] [--minutes 55] [--cores 2] [--first 0.7] [--out docs/simulation]
 
 Winters are re-joined from pieces of 15 to 30 days of the Champion record and, where WINTERRISK_FIELD_DATA is set, the
 Great Lakes airport's, alternately. Prints a table for the mismatched truth and one for truth = model, writes both as
@@ -128,7 +128,9 @@ def told(rows: list[dict[str, Any]], messages: list[int], title: str) -> str:
     lines = [f"{head}, most {max(messages)}"]
     for r in rows:
         figures = ", ".join(f"{what} {r[what]:,.1f}" for what in ("plugs", "trips", "looks", "orders"))
-        line = f"  {r['policy']}: cost {r['cost']:,.0f}, {figures}"
+        line = (
+            f"  {r['policy']}: cost {r['cost']:,.0f}, {figures}, {r['told']:.0%} of hurt zones told by plugs"
+        )
         if "gain" in r:
             line += f"; planner saves {r['gain']:,.0f} ({r['gain_low']:,.0f} to {r['gain_high']:,.0f})"
             line += f", knows {r['days_earlier']:.0f} d earlier ({r['hurt']} hurt zones)"
@@ -193,12 +195,15 @@ def main() -> None:
     parser.add_argument("--winters", type=int, default=300)
     parser.add_argument("--minutes", type=float, default=55.0)
     parser.add_argument("--cores", type=int, default=2)
+    parser.add_argument(
+        "--first", type=float, default=0.7, help="share of the minutes for the mismatched truth"
+    )
     parser.add_argument("--out", type=Path, default=None)
     asked = parser.parse_args()
     places = ("champion", "airport") if FIELD else ("champion",)
     begin = time.time()
     tables = {}
-    for title, mismatched, until in (("mismatched truth", True, 0.7), ("truth = model", False, 1.0)):
+    for title, mismatched, until in (("mismatched truth", True, asked.first), ("truth = model", False, 1.0)):
         deadline = begin + 60.0 * asked.minutes * until
         rows, messages, _ = run(asked.winters, mismatched, Size(), asked.cores, deadline, places)
         tables[title] = rows

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import xarray as xr
 from real_records import champion_course, champion_days
 from study import PLANNER, SIX, TURF, USUAL, customs, verdicts
 
@@ -28,7 +29,7 @@ from winterrisk.simulation.blocks import LONGEST, SHORTEST, pieces
 from winterrisk.simulation.field import Field
 from winterrisk.simulation.policies import every_wednesday, once_at_day_45
 from winterrisk.simulation.truth import AS_BELIEVED, LATE_SILL, Truth, bent_chance, true_thresholds
-from winterrisk.simulation.winters import FIRST, LAST
+from winterrisk.simulation.winters import FIRST, LAST, SPRING, joined_ahead
 
 SMALL = Size(n_ground=2, n_paths=2, n_draws=30, every=10, forecast_days=7, spring_every=28)
 DAY = np.timedelta64(1, "D")
@@ -144,3 +145,21 @@ def test_two_winters_are_played_and_accounted_for(winters: list) -> None:
     rows = summary(outcomes, PLANNER)
     assert len(rows) == 1 + 2 * len(HABITS) and len(verdicts(rows)) == 5
     assert any(played.calls_made for played, _ in winters)
+
+
+def days_of(first: str, last: str, value: float) -> xr.Dataset:
+    day = np.arange(np.datetime64(first), np.datetime64(last) + DAY).astype("datetime64[ns]")
+    return xr.Dataset({"swings": (("day", "zone"), np.full((len(day), 1), value))}, coords={"day": day})
+
+
+def test_days_worked_a_fortnight_ago_replace_neither_what_came_nor_the_forecast() -> None:
+    """Every twelfth day of a fortnight the spring was worked from a night before the days that came since."""
+    past, ahead = days_of("2001-11-01", "2001-11-27", 1.0), days_of("2001-11-27", "2001-12-07", 2.0)
+    whole = joined_ahead(past, ahead, days_of("2001-11-25", "2002-04-10", 3.0), SPRING)
+    assert whole["day"].to_numpy()[-1] == np.datetime64(SPRING, "ns")
+    assert np.all(np.diff(whole["day"].to_numpy()) == DAY)
+    counts = dict(zip(*np.unique(whole["swings"].to_numpy(), return_counts=True), strict=True))
+    # 1 to 26 Nov came; 27 Nov to 6 Dec are forecast; the forecast's last, broken day is the spring's
+    assert counts == {1.0: 26, 2.0: 10, 3.0: 31 - 6 + 31 + 28 + 31 + 1}
+    late = joined_ahead(past, ahead, days_of("2001-11-10", "2001-12-01", 3.0), FIRST)
+    assert not np.any(late["swings"] == 3.0)

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import email
+import importlib
 import socket
 from collections.abc import Callable, Iterator
 from email.message import EmailMessage
@@ -12,6 +13,7 @@ from typing import Any
 import pytest
 from small_courses import small_course
 
+from winterrisk.messages import open_outbox
 from winterrisk.nightly import Night, Settings, run
 
 controller = pytest.importorskip("aiosmtpd.controller", reason="aiosmtpd is not installed (extra: test)")
@@ -38,6 +40,12 @@ def free_port() -> int:
     with socket.socket() as there:
         there.bind(("127.0.0.1", 0))
         return int(there.getsockname()[1])
+
+
+@pytest.fixture(autouse=True)
+def no_pauses(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Tries of one run follow each other at once."""
+    monkeypatch.setattr(importlib.import_module("winterrisk.messages.send_waiting"), "PAUSES", [0.0, 0.0])
 
 
 @pytest.fixture
@@ -75,7 +83,7 @@ def course(course_copy: Path, port: int) -> Path:
 def worked(course: Path, on: dt.date = NIGHT, **changed: Any) -> tuple[Night, list[str]]:
     """A night with what it told on the way."""
     told: list[str] = []
-    night = run(course, on, settings=SMALL, tell=told.append, **changed)
+    night = run(course, on, settings=SMALL, tell=told.append, allow_local=True, **changed)
     return night, [line for line in told if line != "compiling, once"]
 
 
@@ -154,6 +162,27 @@ def test_a_message_that_did_not_arrive_is_told_and_tried_again(
         server.stop()
 
 
+def test_what_waits_is_sent_by_its_own_command_when_its_time_has_come(
+    course: Path, port: int, winterrisk_command: Command
+) -> None:
+    assert winterrisk_command("send", course, "--allow-local")[:2] == (0, ""), "nothing was ever to be sent"
+    worked(course)
+    code, out, _ = winterrisk_command("send", course, "--allow-local")
+    assert code == 4 and "not yet with Inga Varrow" in out and "no connection to the mail server" in out
+    with open_outbox(course, "ostermoor") as outbox:
+        (row,) = outbox.kept()
+        outbox.failed(row.id, row.error, row.written)
+    kept = Letters()
+    server = controller.Controller(kept, hostname="127.0.0.1", port=port)
+    server.start()
+    try:
+        assert winterrisk_command("send", course, "--allow-local")[:2] == (0, "sent: 1\n")
+        assert winterrisk_command("send", course, "--allow-local")[:2] == (0, "")
+    finally:
+        server.stop()
+    assert [recipients for recipients, _ in kept.kept] == [["inga.varrow@example.invalid"]]
+
+
 def test_only_the_one_it_did_not_reach_is_tried_again(course: Path, port: int, letters: Letters) -> None:
     file = course / "course.toml"
     elsewhere = address(free_port(), "odd.farrow")
@@ -181,7 +210,9 @@ def test_the_command_says_what_to_do_and_ends_with_4(
     station.write_text(
         "".join(r for r in rows if not r.startswith("20") or r[:16] < "2024-01-12T10:00"), "utf-8"
     )
-    code, out, err = winterrisk_command("nightly", course, "--on", "2024-01-15", "--send", "--json")
+    code, out, err = winterrisk_command(
+        "nightly", course, "--on", "2024-01-15", "--send", "--json", "--allow-local"
+    )
     assert code == 4
     assert out == (course / "nights" / "2024-01-15" / "night.json").read_text(encoding="utf-8")
     unreached, summary = (line for line in err.splitlines() if line != "compiling, once")
@@ -196,6 +227,6 @@ def test_each_date_on_which_nothing_can_be_said_is_news(
     with (course / "course.toml").open("a", encoding="utf-8") as file:
         file.write(f'\n[[people]]\nname = "Inga Varrow"\naddress = "{address(port, "inga")}"\n')
     for count, on in enumerate(("2024-01-25", "2024-01-25", "2024-01-26")):
-        assert winterrisk_command("nightly", course, "--on", on, "--send")[0] == 3
+        assert winterrisk_command("nightly", course, "--on", on, "--send", "--allow-local")[0] == 3
         assert len(letters.kept) == (1, 1, 2)[count]
     assert all(str(letter["Subject"]).startswith("CANNOT SAY for 1 low") for _, letter in letters.kept)

@@ -6,13 +6,15 @@ from typing import Any
 
 from winterrisk.book.append import Book
 from winterrisk.book.grammar import FIRST_WORDS, noted
-from winterrisk.book.noting import Typed, note_observation, note_survey
+from winterrisk.book.noting import Typed, note_decision, note_observation, note_survey
 from winterrisk.book.noting_plugs import Room, note_look, note_plug
 from winterrisk.book.refusal import BookError
 from winterrisk.plugs import values_in_room
 from winterrisk.science.faults import Fault
 from winterrisk.thresholds import Thresholds
 
+ACK = "ack"
+"""First word of a line that answers a message; what stands after it is kept as it is."""
 _FIRST_WORD = re.compile(r"^\W*\w+[\s:,;.]*")
 
 
@@ -33,7 +35,7 @@ def course_values(course: Any, values: Mapping[str, float] | None = None) -> dic
 
 
 def note_line(book: Book, line: str, typed: Typed, room: Room) -> str:
-    """Note one line ("4 low ice 2cm", "plug 4 low A2", "look P3 growth 60", "survey ..."); what was understood.
+    """Note one line ("4 low ice 2cm", "plug 4 low A2", "look P3 growth 60", "survey ...", "ack"); what was understood.
 
     Raises:
         BookError: the line was not understood or cannot be right; nothing was noted.
@@ -41,6 +43,8 @@ def note_line(book: Book, line: str, typed: Typed, room: Room) -> str:
     if book.places is None:
         move = "write one first"
         raise BookError(Fault("course.toml", "no course", "a course whose zones can be named", move))
+    if _first_word(line) == ACK:
+        return note_decision(book, " ".join(line.split()), typed, "", "", "")
     said = noted(line, book.places, typed.day or typed.today, inches=typed.inches)
     rest = _FIRST_WORD.sub("", line, count=1)
     if said.table == "plugs":

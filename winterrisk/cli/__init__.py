@@ -19,6 +19,7 @@ from winterrisk.cli import (
     recovery,
     schedule,
     season,
+    send,
     skill,
     status,
     survey,
@@ -49,6 +50,7 @@ app.command()(survey.survey)
 app.command()(decide.decide)
 app.command()(backcast.backcast)
 app.command(cls=NegativeNumbers)(tune.tune)
+app.command()(send.send)
 app.command()(season.season)
 app.command()(skill.skill)
 app.command()(note.note)

@@ -2,6 +2,7 @@
 
 import json as text_json
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated
 
@@ -26,18 +27,24 @@ def nightly(
     ] = None,
     if_due: Annotated[
         bool,
-        typer.Option("--if-due", help="do nothing where tonight's call was worked already (for a schedule)"),
+        typer.Option(
+            "--if-due", help="where tonight's call was worked already, only send what waits (for a schedule)"
+        ),
+    ] = False,
+    allow_local: Annotated[
+        bool,
+        typer.Option("--allow-local", help="messages also unencrypted, or to hosts of the own network"),
     ] = False,
     json: Annotated[bool, typer.Option("--json", help="print the night as one JSON object")] = False,
 ) -> None:
     """Say which greens to look at and where to pull plugs, and write nights/DATE/ in the course folder.
 
+    In July there is nothing to work: it says so and ends with 0 (with --json the object is null).
+
     Exit codes: 0 done, 2 input refused, 3 cannot say for some zone, 4 a message undelivered.
 
     Example: winterrisk nightly my_course --on 2025-02-26 --no-send
     """
-    if if_due and not on and not _due(folder):
-        return
     from winterrisk import nightly as steps
     from winterrisk.cli.words import day_of, map_file
     from winterrisk.course import read_course
@@ -48,10 +55,23 @@ def nightly(
     def tell(line: str) -> None:
         print(line, file=sys.stderr if json else sys.stdout, flush=True)
 
+    sends = not on if send is None else send
+    if if_due and not on and not _due(folder):
+        _send_waiting(folder, tell, allow_local=allow_local, send=sends)
+        return
     day = day_of(on) if on else None
     if field_map is not None:
         map_file(field_map)
-    night = steps.run(folder, day, send=not on if send is None else send, hindsight=hindsight, tell=tell)
+    try:
+        night = steps.run(folder, day, send=sends, hindsight=hindsight, tell=tell, allow_local=allow_local)
+    except steps.NoWinter as summer:
+        fault = summer.faults[0]
+        said = f"{fault.where}: {fault.found}; expected {fault.expected}"
+        print(said, file=sys.stderr, flush=True)
+        if json:
+            print("null")
+        _send_waiting(folder, tell, allow_local=allow_local, send=sends and not on)
+        return
     if json:
         print(text_json.dumps(night.record, indent=2, ensure_ascii=False))
     else:
@@ -65,6 +85,14 @@ def nightly(
     tell(night.summary)
     if night.exit_code:
         raise typer.Exit(night.exit_code)
+
+
+def _send_waiting(folder: Path, tell: Callable[[str], None], *, allow_local: bool, send: bool) -> None:
+    """Send what waits, on an hour on which no night is worked."""
+    from winterrisk import nightly as steps
+
+    if send and steps.send_waiting(folder, tell=tell, allow_local=allow_local).undelivered:
+        raise typer.Exit(steps.UNDELIVERED)
 
 
 def _due(folder: Path) -> bool:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -30,6 +31,8 @@ NEEDED = {
     "snow_fraction": (at.SNOW_SHARE, 0.0, 1.0),
 }
 """Weather the column needs, its place in the hour and the range it accepts."""
+_Variable = tuple[tuple[str, ...], NDArray[np.floating], dict[str, str]]
+
 FIRST_HOURS = 240
 """Hours whose mean air temperature starts the ground [h] (convention of the package)."""
 FIRST_OF_AUGUST = 213
@@ -114,12 +117,20 @@ def _hours(zone_weather: xr.Dataset) -> tuple[NDArray[np.float64], NDArray[np.in
     origins = [name for name in ("air_temperature_origin", "precipitation_origin") if name in zone_weather]
     if origins:
         block[:, :, at.DATA] = sum((values(name) <= 1.0).astype(float) for name in origins) / len(origins)
-    zone = zone_weather.attrs.get("timezone", "UTC")
-    local = times.tz_localize("UTC").tz_convert(zone).tz_localize(None)
-    day = local.values.astype("datetime64[D]").astype(np.int64)
-    date = local.month * 100 + local.day
-    block[:, :, at.WATERED] = np.asarray((date >= WATERED_FROM) & (date < WATERED_UNTIL), dtype=float)
+    zone = str(zone_weather.attrs.get("timezone", "UTC"))
+    day, block[:, :, at.WATERED] = _calendar(np.datetime64(times.values[0], "h"), len(times), zone)
     return block, day
+
+
+@lru_cache(maxsize=64)
+def _calendar(
+    first: np.datetime64, hours: int, timezone: str
+) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    """Local day of each hour, days since 1970, and 1 where an irrigated zone is watered then."""
+    local = pd.date_range(first, periods=hours, freq="h", tz="UTC").tz_convert(timezone).tz_localize(None)
+    date = local.month * 100 + local.day
+    watered = np.asarray((date >= WATERED_FROM) & (date < WATERED_UNTIL), dtype=float)
+    return local.values.astype("datetime64[D]").astype(np.int64), watered
 
 
 def _ground(ground: Any, attrs: Mapping[Any, Any], parameters: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -229,8 +240,8 @@ def run(
     times = zone_weather["time"].values
     low = np.datetime64(start.time) if start is not None else times[0]
     high = np.datetime64(until) if until is not None else times[-1] + np.timedelta64(1, "h")
-    inside = (times >= low) & (times < high)
-    chosen = zone_weather if inside.all() else zone_weather.isel(time=np.nonzero(inside)[0])
+    inside = np.flatnonzero((times >= low) & (times < high))
+    chosen = zone_weather.isel(time=_as_slice(inside)) if len(inside) < len(times) else zone_weather
     if not chosen.sizes["time"]:
         raise ColumnError(
             Fault("zone weather", "no hour to run", f"hours from {low} to {high}", "check start and until")
@@ -278,15 +289,22 @@ def run(
     _run(state, begin, steps, block, path, day, parameters, layers, days, hours)
 
     single = hourly and not sizes and paths == 1
-    result = _hourly(chosen, hours, single) if hourly else _daily(chosen, days, day, path)
-    result["observed_water"] = ("member", state[:, at.EVENT_WATER].copy())
-    result["observed_water"].attrs = {"units": "kg m-2", "long_name": "water set by people's observations"}
+    label = {"units": "kg m-2", "long_name": "water set by people's observations"}
+    water: _Variable = (("member",), state[:, at.EVENT_WATER].copy(), label)
+    result = _hourly(chosen, hours, water) if hourly else _daily(chosen, days, day, path, water)
     if single:
         result = result.isel(member=0, drop=True)
     if keep_state:
         end = chosen["time"].values[-1] + np.timedelta64(1, "h")
         return result, State(end, state)
     return result
+
+
+def _as_slice(places: NDArray[np.intp]) -> slice | NDArray[np.intp]:
+    """Places in a row as a slice, which copies nothing."""
+    if len(places) and places[-1] - places[0] + 1 == len(places):
+        return slice(int(places[0]), int(places[-1]) + 1)
+    return places
 
 
 def at_depth(winter: xr.Dataset, depth: float) -> NDArray[np.float64]:
@@ -298,9 +316,10 @@ def at_depth(winter: xr.Dataset, depth: float) -> NDArray[np.float64]:
     return np.asarray(soil[:, k] * (1.0 - share) + soil[:, k + 1] * share)
 
 
-def _hourly(weather: xr.Dataset, hours: NDArray[np.float32], single: bool) -> xr.Dataset:
+def _hourly(weather: xr.Dataset, hours: NDArray[np.float32], water: _Variable) -> xr.Dataset:
     result = xr.Dataset(
-        coords={"time": weather["time"], "member": np.arange(len(hours)), "depth": at.CENTRES}
+        {"observed_water": water},
+        coords={"time": weather["time"], "member": np.arange(len(hours)), "depth": at.CENTRES},
     )
     for i, (name, (unit, label)) in enumerate(HOURLY_VARIABLES.items()):
         result[name] = (("time", "member"), hours[:, :, i].T, {"units": unit, "long_name": label})
@@ -312,13 +331,18 @@ def _hourly(weather: xr.Dataset, hours: NDArray[np.float32], single: bool) -> xr
 
 
 def _daily(
-    weather: xr.Dataset, days: NDArray[np.float32], day: NDArray[np.int64], path: NDArray[np.int64]
+    weather: xr.Dataset,
+    days: NDArray[np.float32],
+    day: NDArray[np.int64],
+    path: NDArray[np.int64],
+    water: _Variable,
 ) -> xr.Dataset:
     labels = (np.arange(days.shape[1]) + day[0]).astype("datetime64[D]").astype("datetime64[ns]")
-    data = {
+    data: dict[str, _Variable] = {
         name: (("day", "member"), np.ascontiguousarray(days[:, :, i].T), {"units": unit, "long_name": label})
         for i, (name, (unit, label)) in enumerate(DAY_VARIABLES.items())
     }
+    data["observed_water"] = water
     result = xr.Dataset(data, coords={"day": labels, "member": np.arange(len(days))})
     if "gap_group" in weather:
         group = np.asarray(weather["gap_group"].values)

@@ -143,6 +143,7 @@ step = "hourly"         # or "daily"
 #prepare = 4000.0         # ordering seed or sod now
 #loss_unprepared = 25200.0
 #loss_prepared = 10800.0
+#closed_day = 1800.0      # lost on a day the whole course stays closed
 
 #[calendar]
 #seed_order = "{seed}"

@@ -9,7 +9,6 @@
 | night_page, night_beside, night_seen, night_files | the page behind the alert, and all files of a night |
 | strip_series, strip_shapes, strip_words, read_said | days of a zone as strips, in words, and what past nights said |
 | write_night | nights/DATE/, whole or not at all |
-| send_night, send_news | messages to the people of the course file; once, and again where they failed |
 | words | chances, days and causes in plain words |
 """
 
@@ -20,8 +19,8 @@ from winterrisk.reports.night_record import night_record, zone_records
 from winterrisk.reports.night_seen import seen_lately
 from winterrisk.reports.notices import night_notices
 from winterrisk.reports.notices_covers import cover_notices
+from winterrisk.reports.read_nights import night_dates
 from winterrisk.reports.read_said import read_said
-from winterrisk.reports.send_news import send_news
 from winterrisk.reports.strip_series import zone_strips
 from winterrisk.reports.write_night import FolderError, previous_night, refuse_unwritable, write_night
 
@@ -31,6 +30,7 @@ __all__ = [
     "alert_text",
     "cover_notices",
     "data_record",
+    "night_dates",
     "night_files",
     "night_notices",
     "night_record",
@@ -38,7 +38,6 @@ __all__ = [
     "read_said",
     "refuse_unwritable",
     "seen_lately",
-    "send_news",
     "todays_work",
     "write_night",
     "zone_records",

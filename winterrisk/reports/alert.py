@@ -7,11 +7,11 @@ from typing import Any
 from winterrisk.reports.notices import IN_THE_MESSAGE
 from winterrisk.reports.words import (
     BAND_WORDS,
-    BODY_LENGTH,
     HEADLINE_LENGTH,
     cause_in_words,
     chance_in_words,
     day_in_words,
+    fitted,
     joined,
     ratio,
     seven_bit,
@@ -80,18 +80,7 @@ def body(night: Night) -> str:
         pieces.append((3, f"Since last night: {night['changed_since'][0]}."))
     if main and main["kind"] in SAFETY:
         pieces.append((0, SAFETY[main["kind"]]))
-    return _fitted([(rank, seven_bit(text)) for rank, text in pieces])
-
-
-def _fitted(pieces: list[tuple[int, str]]) -> str:
-    """The pieces in order; those of the highest rank are left out until the rest fits."""
-    kept = list(range(len(pieces)))
-    while len(" ".join(pieces[i][1] for i in kept)) > BODY_LENGTH:
-        worst = max(kept, key=lambda i: (pieces[i][0], i))
-        if pieces[worst][0] == 0:
-            break
-        kept.remove(worst)
-    return shortened(" ".join(pieces[i][1] for i in kept), BODY_LENGTH)
+    return fitted([(rank, seven_bit(text)) for rank, text in pieces])
 
 
 def alert_text(night: Night) -> str:

@@ -8,7 +8,7 @@ import pandas as pd
 import xarray as xr
 
 from winterrisk.reports.notices_seen import Notice, conflicts, corrected
-from winterrisk.reports.notices_turf import guards, hardening, judged_only
+from winterrisk.reports.notices_turf import drying, guards, hardening, judged_only
 
 IN_THE_MESSAGE = (
     "cover_danger",
@@ -17,6 +17,7 @@ IN_THE_MESSAGE = (
     "corrected",
     "cover",
     "spring_guard",
+    "drying",
     "hardening",
     "weather",
 )
@@ -31,6 +32,8 @@ def night_notices(
     harm: xr.Dataset,
     events: Mapping[str, pd.DataFrame],
     before: Mapping[str, Any] | None,
+    values: Mapping[str, float],
+    units: str = "metric",
     refused: Sequence[str] = (),
     weather: Sequence[str] = (),
     covers: Sequence[Notice] = (),
@@ -39,15 +42,17 @@ def night_notices(
 
     Args:
         on: the date; now: UTC instant of the night. events: zone -> what was seen and done by then.
-        before: the record of the last night. refused: lines of notes that were not understood.
+        before: the record of the last night. values: of the table of thresholds.
+        units: of the reader. refused: lines of notes that were not understood.
         weather: what the checks of the weather found, one line each. covers: of `cover_notices`.
     """
     found = [
         *covers,
         *({"kind": "refused", "zone": "", "text": line} for line in refused),
-        *conflicts(events, now),
-        *corrected(events, before, now),
+        *conflicts(events, now, units),
+        *corrected(events, before, now, units),
         *guards(winter_days, harm, on),
+        *drying(harm, on, values),
         *hardening(winter_days, harm, on),
         *({"kind": "weather", "zone": "", "text": line} for line in weather),
     ]

@@ -6,6 +6,8 @@ from typing import Any, Final
 import numpy as np
 import pandas as pd
 
+from winterrisk.reports.units import measure_words
+
 Notice = dict[str, str]
 
 TOGETHER: Final = np.timedelta64(24, "h")
@@ -18,13 +20,16 @@ METRES: Final = {"cm": 0.01, "mm": 0.001, "m": 1.0}
 
 
 def corrected(
-    events: Mapping[str, pd.DataFrame], before: Mapping[str, Any] | None, now: np.datetime64
+    events: Mapping[str, pd.DataFrame],
+    before: Mapping[str, Any] | None,
+    now: np.datetime64,
+    units: str = "metric",
 ) -> list[Notice]:
     """What people saw since the night before and what that night had said of it, one line a zone and thing.
 
     Args:
         events: zone -> rows of `book.events`. before: the record of the last night; None where there is none.
-        now: UTC.
+        now: UTC. units: metric or us, of the reader.
     """
     if before is None:
         return []
@@ -34,39 +39,57 @@ def corrected(
         {"kind": "corrected", "zone": zone, "text": f"{zone}: seen {seen}, the night of {on} had {had}"}
         for zone, rows in events.items()
         if zone in said
-        for seen, had in _against(rows[(rows["known"] >= since) & (rows["known"] <= now)], said[zone])
+        for seen, had in _against(rows[(rows["known"] >= since) & (rows["known"] <= now)], said[zone], units)
     ]
 
 
-def _against(rows: pd.DataFrame, said: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+def _against(rows: pd.DataFrame, said: Mapping[str, Any], units: str) -> Iterator[tuple[str, str]]:
     ice, snow = float(said["ice_mm"]), float(said["snow_m"])
-    had_ice = f"{ice:.0f} mm of ice" if ice >= ICE_APART else "none"
+    had_ice = f"{_measure(ice, 'mm', units)} of ice" if ice >= ICE_APART else "none"
     for row in rows.drop_duplicates("kind", keep="last").to_dict("records"):
         kind, value = row["kind"], row["value"]
         if kind in ("ice_seen", "ice_from") and (ice < ICE_APART or _off(value, row, ice)):
-            thick = f" {value:.3g} {row['unit']}" if kind == "ice_seen" and pd.notna(value) else ""
+            thick = (
+                f" {_thickness(float(value), row['unit'], units)}"
+                if kind == "ice_seen" and pd.notna(value)
+                else ""
+            )
             yield f"ice{thick}", had_ice
         elif kind == "no_ice" and ice >= ICE_APART:
             yield "no ice", had_ice
         elif kind == "snow_depth_seen" and pd.notna(value):
             depth = float(value) * METRES.get(str(row["unit"]), 0.01)
             if abs(depth - snow) > SNOW_APART:
-                yield f"{100 * depth:.0f} cm of snow", f"{100 * snow:.0f} cm"
+                yield f"{_measure(100 * depth, 'cm', units)} of snow", _measure(100 * snow, "cm", units)
         elif kind == "crown_temperature_seen" and pd.notna(value):
-            yield f"the crown at {value:.1f} degC", f"{said['crown_min']:.1f} at its lowest"
+            lowest = (
+                f"{said['crown_min']:.1f}"
+                if units != "us"
+                else measure_words(said["crown_min"], "degC", units)
+            )
+            seen = f"{value:.1f} degC" if units != "us" else measure_words(float(value), "degC", units)
+            yield f"the crown at {seen}", f"{lowest} at its lowest"
 
 
 def _off(value: Any, row: Mapping[str, Any], ice: float) -> bool:
     return row["kind"] == "ice_seen" and pd.notna(value) and not 0.5 <= max(float(value), 0.1) / ice <= 2.0
 
 
-def conflicts(events: Mapping[str, pd.DataFrame], now: np.datetime64) -> list[Notice]:
+def _measure(value: float, unit: str, units: str) -> str:
+    return measure_words(float(round(value)), unit, units)
+
+
+def _thickness(value: float, unit: str, units: str) -> str:
+    return measure_words(value, unit, units) if units == "us" else f"{value:.3g} {unit}"
+
+
+def conflicts(events: Mapping[str, pd.DataFrame], now: np.datetime64, units: str = "metric") -> list[Notice]:
     """Observations of the last two days that cannot both be right; the later one counts."""
     found = []
     for zone, rows in events.items():
         late = rows[(rows["time"] > now - 2 * TOGETHER) & (rows["time"] <= now)].to_dict("records")
         for first, second in _pairs(late):
-            if (words := _contradiction(first, second)) is not None:
+            if (words := _contradiction(first, second, units)) is not None:
                 text = f"{zone}: {words}; the later one counts until somebody looks again"
                 found.append({"kind": "conflict", "zone": zone, "text": text})
     return found
@@ -79,7 +102,7 @@ def _pairs(rows: list[dict[str, Any]]) -> Iterator[tuple[dict[str, Any], dict[st
                 yield first, second
 
 
-def _contradiction(first: Mapping[str, Any], second: Mapping[str, Any]) -> str | None:
+def _contradiction(first: Mapping[str, Any], second: Mapping[str, Any], units: str) -> str | None:
     kinds = {first["kind"], second["kind"]}
     who = " and ".join(dict.fromkeys(str(r["who"] or "somebody") for r in (first, second)))
     if kinds == {"ice_seen", "no_ice"}:
@@ -87,5 +110,8 @@ def _contradiction(first: Mapping[str, Any], second: Mapping[str, Any]) -> str |
     if kinds == {"snow_depth_seen"}:
         depths = [float(r["value"]) * METRES.get(str(r["unit"]), 0.01) for r in (first, second)]
         if abs(depths[0] - depths[1]) > 2 * SNOW_APART:
-            return f"{100 * depths[0]:.0f} and {100 * depths[1]:.0f} cm of snow within a day, from {who}"
+            first_one = f"{100 * depths[0]:.0f}" if units != "us" else _measure(100 * depths[0], "cm", units)
+            return (
+                f"{first_one} and {_measure(100 * depths[1], 'cm', units)} of snow within a day, from {who}"
+            )
     return None

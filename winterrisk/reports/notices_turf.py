@@ -1,6 +1,6 @@
 """Notices about the turf: poor hardening in December, what to guard against in spring, what is only judged."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 import numpy as np
@@ -15,6 +15,10 @@ Notice = dict[str, str]
 
 AHEAD: Final = np.timedelta64(2, "D")
 """How far ahead a spring guard looks (days 1-2 are concrete)."""
+DRIED: Final = 0.5
+"""Share of the drying days that kill half from which it is told [1] (judged: then about 1 in 17 dies)."""
+STILL: Final = np.timedelta64(3, "D")
+"""Time within which a drying day must have come for it to be told (judged)."""
 LIKELY: Final = 0.5
 """Share of the possible winters from which a guard is told [1] (judged)."""
 
@@ -54,6 +58,29 @@ def guards(winter_days: xr.Dataset, harm: xr.Dataset, on: np.datetime64) -> list
         if zones:
             rows.append({"kind": "spring_guard", "zone": "", "text": f"{joined(zones)}: {words}"})
     return rows
+
+
+def drying(harm: xr.Dataset, on: np.datetime64, values: Mapping[str, float]) -> list[Notice]:
+    """Zones that have dried for half the days that kill half of the turf, and still do.
+
+    Args:
+        harm: of `hazards.run`. on: the date. values: of the table of thresholds.
+    """
+    days = harm["day"].to_numpy().astype("datetime64[D]")
+    if "dose_drying" not in harm or not {on - 1, on - 1 - STILL} <= set(days):
+        return []
+    dose = harm["dose_drying"].max("species").median("member").assign_coords(day=days)
+    now, before = dose.sel(day=on - 1), dose.sel(day=on - 1 - STILL)
+    kills = values["drying_days"]
+    dried = (now >= DRIED * kills) & (now > before)
+    zones = [str(zone) for zone in now["zone"].to_numpy() if bool(dried.sel(zone=zone))]
+    if not zones:
+        return []
+    text = (
+        f"{joined(zones)}: up to {float(now.max()):.0f} drying days so far, where {kills:.0f} may kill half (judged): "
+        "bare, frozen and windy. Cover it or bring snow to it; water lightly in a thaw, never onto frozen ground"
+    )
+    return [{"kind": "drying", "zone": "", "text": text}]
 
 
 def judged_only(calls: Sequence[dict[str, Any]]) -> list[Notice]:

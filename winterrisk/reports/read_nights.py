@@ -10,19 +10,21 @@ from winterrisk.science.faults import Fault, Refused
 from winterrisk.science.read_capped import capped_text
 
 
+def night_dates(folder: Path) -> tuple[str, ...]:
+    """Dates (ISO) of the nights on file, in order."""
+    nights = folder / "nights"
+    if not nights.is_dir():
+        return ()
+    return tuple(sorted(p.name for p in nights.iterdir() if p.is_dir() and DATE.fullmatch(p.name)))
+
+
 def read_nights(folder: Path) -> Iterator[dict[str, Any]]:
     """The record of the first run of every night on file, in order of dates.
 
     Raises:
         Refused: a record that cannot be read.
     """
-    nights = folder / "nights"
-    dates = (
-        sorted(p.name for p in nights.iterdir() if p.is_dir() and DATE.fullmatch(p.name))
-        if nights.is_dir()
-        else []
-    )
-    for date in dates:
+    for date in night_dates(folder):
         for run in written_nights(folder, date)[:1]:
             path = run / "night.json"
             try:

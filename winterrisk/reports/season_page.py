@@ -10,6 +10,15 @@ from markupsafe import Markup, escape
 from winterrisk.calibration.warning_score import SCORES
 from winterrisk.reports.night_page import environment
 from winterrisk.reports.season_causes import cause_words
+from winterrisk.reports.season_cost_words import (
+    damage_words,
+    first_words,
+    open_words,
+    plug_words,
+    range_words,
+    score_words,
+    weather_words,
+)
 from winterrisk.reports.season_damage import band_of, middle
 from winterrisk.reports.season_headlines import (
     how_bad,
@@ -21,7 +30,8 @@ from winterrisk.reports.season_headlines import (
 )
 from winterrisk.reports.season_known import days_before
 from winterrisk.reports.season_said import chance_spells
-from winterrisk.reports.units import percent, share_range, size_words
+from winterrisk.reports.season_winters import ranks
+from winterrisk.reports.units import measure_words, percent, share_range, size_words
 from winterrisk.reports.words import BAND_WORDS, chance_in_words, day_in_words, ratio
 
 Season = Mapping[str, Any]
@@ -45,6 +55,15 @@ KEY = (
     ),
 )  # fmt: skip
 """The marks of the pictures, in their three lanes."""
+MOST_NAMED, MOST_DECISIONS = 6, 4
+"""Zones and decisions named on the owner's page (judged: it is to stay one page)."""
+RANKS = {
+    "mean": "Warmth",
+    "coldest": "Mildest of the coldest hours",
+    "freeze_thaw": "Days that thawed and froze",
+    "rain_mm": "Rain",
+}
+"""How the places of this winter are named."""
 
 
 def season_page(season: Season, pictures: Mapping[str, str]) -> str:
@@ -60,6 +79,7 @@ def season_page(season: Season, pictures: Mapping[str, str]) -> str:
         "day_month": lambda date: day_in_words(dt.date.fromisoformat(date)).split(" ", 1)[1],
         "short": lambda date: day_in_words(dt.date.fromisoformat(date)),
         "cause_name": cause_words,
+        "few_labels": _few_labels,
         "ratio": ratio,
     }
     made.globals |= {
@@ -71,6 +91,18 @@ def season_page(season: Season, pictures: Mapping[str, str]) -> str:
         "spells": chance_spells,
         "in_words": chance_in_words,
         "names": _names,
+        "few": _few,
+        "weather_words": weather_words,
+        "damage_words": damage_words,
+        "plug_words": plug_words,
+        "range_words": range_words,
+        "open_words": open_words,
+        "first_words": first_words,
+        "score_words": score_words,
+        "difference": _difference,
+        "measure": lambda value, unit: measure_words(value, unit, season["units"]),
+        "dead_of": lambda winter: _dead_of(season, winter),
+        "rank_names": RANKS,
         "picture": lambda zone: Markup(pictures.get(zone, "")),
         "picture_label": picture_label,
     }
@@ -81,6 +113,8 @@ def season_page(season: Season, pictures: Mapping[str, str]) -> str:
         zones=season["zones"],
         areas=list(dict.fromkeys(z["area"] for z in season["zones"])),
         hurt=hurt,
+        badly=badly,
+        most=MOST_DECISIONS,
         told=[z for z in season["zones"] if z["known"]["pull"] or z["known"]["dead"] or z in badly],
         treated=[z for z in season["zones"] if z["treated"]],
         how_bad=how_bad(season),
@@ -92,13 +126,42 @@ def season_page(season: Season, pictures: Mapping[str, str]) -> str:
         band_names=BAND_NAMES,
         parts=BAND_WORDS["parts"],
         key=KEY,
+        ranks=ranks(season["winters"], season["winter"]),
     )
+
+
+def _difference(low: float, high: float) -> str:
+    """How much more was dead on a strip, in points: '-5 to 20 points'."""
+    return f"{100 * low:+.0f} to {100 * high:+.0f} points"
+
+
+def _dead_of(season: Season, winter: str) -> str:
+    """Surveyed dead share of a winter's greens, or that nobody surveyed."""
+    own = [{"winter": season["winter"], **season["damage"]}]
+    found = next((w for w in (*own, *season["other_winters"]) if w["winter"] == winter), None)
+    return share_range(found["low"], found["high"]) if found and found["surveyed"] else "no survey"
 
 
 def _in_bands(season: Season, *bands: str) -> list[Mapping[str, Any]]:
     """Surveyed zones in these bands, worst first."""
     zones = [z for z in season["zones"] if z["survey"] and band_of(middle(z["survey"])) in bands]
     return sorted(zones, key=lambda z: -middle(z["survey"]))
+
+
+def _few_labels(labels: list[str]) -> list[str]:
+    """The first labels of a list, and how many more there are."""
+    rest = len(labels) - MOST_NAMED
+    return labels if rest <= 0 else [*labels[:MOST_NAMED], f"and {rest} more"]
+
+
+def _few(zones: list[Mapping[str, Any]]) -> Markup:
+    """The first zones with the dead share of their survey, and how many more there are."""
+    told = [
+        Markup("<bdi>{}</bdi> {}").format(z["zone"], share_range(z["survey"]["low"], z["survey"]["high"]))
+        for z in zones[:MOST_NAMED]
+    ]
+    rest = len(zones) - len(told)
+    return Markup(", ").join(told) + (f" and {rest} more" if rest else "")
 
 
 def _names(labels: list[str]) -> Markup:

@@ -14,8 +14,10 @@ from winterrisk.reports.season_days import of_winter, unknown_places
 from winterrisk.reports.season_done import SEEN
 from winterrisk.reports.season_headlines import spoken
 from winterrisk.reports.season_known import firsts
+from winterrisk.reports.season_logs import season_logs
 from winterrisk.reports.season_next import next_steps
 from winterrisk.reports.season_plugs import plug_rounds
+from winterrisk.reports.season_traits import damage_by_traits, fair_pairs
 from winterrisk.reports.season_zone import zone_record
 from winterrisk.thresholds import Thresholds
 
@@ -69,6 +71,8 @@ def season_record(
         "causes": dead_by(greens or zones, "cause"),
         "night_causes": causes_by_night(nights, {z["zone"]: z["size_m2"] for z in zones}, surveyed),
         "places": dead_by(zones, "template"),
+        "traits": damage_by_traits(course, zones),
+        "fair": fair_pairs(zones, course.checks.strips),
         "other_winters": _other_winters(course, book, winter),
         "firsts": firsts(zones),
         "last_night": _last_night(nights),
@@ -84,6 +88,7 @@ def season_record(
             "unknown_places": unknown_places(course, seen, rounds, found),
         },
         "thresholds": _versions(book, nights, winter, thresholds),
+        "logs": season_logs(course, book, nights, winter),
         "station": {n: str(getattr(course.station, n)) for n in ("name", "provider", "licence", "step")},
     }
 

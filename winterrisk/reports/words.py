@@ -2,6 +2,7 @@
 
 import datetime as dt
 import unicodedata
+from collections.abc import Sequence
 
 from winterrisk.plugs.verdict_words import MONTHS
 
@@ -34,6 +35,18 @@ HEADLINE_LENGTH = 160
 BODY_LENGTH = 600
 
 
+LETTERS = {
+    "æ": "ae", "ø": "o", "å": "a", "ß": "ss", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "œ": "oe", "ħ": "h", "ı": "i",
+    "ŧ": "t", "ŋ": "ng", "–": "-", "—": "-", "−": "-", "°": " deg", "’": "'", "‘": "'", "“": '"', "”": '"', "«": '"',
+    "»": '"', "„": '"', "·": "-", "•": "-", "×": "x", "±": "+-", "≥": ">=", "≤": "<=", "€": "EUR", "£": "GBP",
+    "а": "a", "б": "b", "в": "v", "г": "g", "д": "d", "е": "e", "ё": "e", "ж": "zh", "з": "z", "и": "i", "й": "i",
+    "к": "k", "л": "l", "м": "m", "н": "n", "о": "o", "п": "p", "р": "r", "с": "s", "т": "t", "у": "u", "ф": "f",
+    "х": "kh", "ц": "ts", "ч": "ch", "ш": "sh", "щ": "shch", "ъ": "'", "ы": "y", "ь": "'", "э": "e", "ю": "yu",
+    "я": "ya", "і": "i", "ї": "yi", "є": "ye", "ґ": "g", "½": " 1/2", "¼": " 1/4", "¾": " 3/4",
+}  # fmt: skip
+"""Plain spelling of letters and signs that do not fall apart into one and an accent; small letters stand for both."""
+
+
 def ratio(chance: float) -> str:
     """A chance [1] as a ratio a person can picture: '1 in 3'."""
     if chance < SMALL:
@@ -62,22 +75,20 @@ def joined(items: list[str]) -> str:
 
 
 def seven_bit(text: str) -> str:
-    """The text with every letter brought to plain 7-bit characters, for the smallest phone."""
-    special = {
-        "æ": "ae",
-        "ø": "o",
-        "å": "a",
-        "Æ": "AE",
-        "Ø": "O",
-        "Å": "A",
-        "ß": "ss",
-        "–": "-",
-        "—": "-",
-        "°": " deg",
-    }
-    swapped = "".join(special.get(c, c) for c in text)
-    plain = unicodedata.normalize("NFKD", swapped).encode("ascii", "ignore").decode()
-    return " ".join(plain.split())
+    """The text with every letter brought to plain 7-bit characters, for the smallest phone.
+
+    Accents fall, letters of their own and Cyrillic are spelled out (common practice, no one standard); what has no
+    plain spelling here is "?", so that it is missed. No line ends or other control characters are left.
+    """
+    swapped = "".join(LETTERS.get(c) or _both_cases(c) for c in text)
+    plain = unicodedata.normalize("NFKD", swapped)
+    kept = "".join(c if c.isascii() else "?" for c in plain if not unicodedata.combining(c))
+    return " ".join("".join(c if c.isprintable() else " " for c in kept).split())
+
+
+def _both_cases(letter: str) -> str:
+    small = LETTERS.get(letter.lower())
+    return small.capitalize() if small else letter
 
 
 def shortened(text: str, length: int) -> str:
@@ -91,3 +102,14 @@ def cause_in_words(reason: str) -> str:
     """A call's reason with the name of the cause, where it ends with one, put into words."""
     head, mark, last = reason.rpartition("; ")
     return f"{head}{mark}{CAUSE_WORDS.get(last, last)}"
+
+
+def fitted(pieces: Sequence[tuple[int, str]], length: int = BODY_LENGTH) -> str:
+    """Pieces (rank, text) in order; those of the highest rank are left out until the rest fits."""
+    kept = list(range(len(pieces)))
+    while len(" ".join(pieces[i][1] for i in kept)) > length:
+        worst = max(kept, key=lambda i: (pieces[i][0], i))
+        if pieces[worst][0] == 0:
+            break
+        kept.remove(worst)
+    return shortened(" ".join(pieces[i][1] for i in kept), length)

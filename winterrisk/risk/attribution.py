@@ -27,24 +27,26 @@ def share_by_hazard(
     names = [*hazards.CAUSES]
     zones = [str(z) for z in doses["zone"].to_numpy()]
     result = np.zeros((len(places), len(zones), len(names)), dtype=np.float32)
+    dose = {name: doses[f"dose_{name}"].to_numpy() for name in hazards.HAZARDS}
+    swung = np.cumsum(winter_days["swings"].transpose("day", "zone", "member").to_numpy(), axis=0)[places]
     for z, zone in enumerate(zones):
         weight = weights.sel(zone=zone).sum("draw").to_numpy()
-        swings = winter_days["swings"].isel(zone=z).transpose("day", "member").cumsum("day").to_numpy()
-        for s, species in enumerate(doses["species"].to_numpy()):
+        for s, species in enumerate(str(name) for name in doses["species"].to_numpy()):
             cover = float(share.sel(zone=zone, species=species))
             if cover <= 0:
                 continue
-            every = {
-                name: hazards.chance(name, doses[f"dose_{name}"].to_numpy()[s, :, z], central, str(species))
+            ice, wet = (
+                hazards.chance(name, dose[name][s, :, z], central, species) for name in ("ice", "wet_freeze")
+            )
+            apart = np.stack([hazards.timing_apart(ice[: p + 1], wet[: p + 1]) for p in places])
+            now = {
+                name: hazards.chance(name, dose[name][s, places, z], central, species)
                 for name in hazards.HAZARDS
             }
-            for d, place in enumerate(places):
-                now = {name: chance[place] for name, chance in every.items()}
-                now["background"] = np.full(len(weight), central["background"])
-                apart = hazards.timing_apart(every["ice"][: place + 1], every["wet_freeze"][: place + 1])[0]
-                parts = hazards.shares(now, swings[place], apart)
-                harm = cover * weight * hazards.combine(now)
-                result[d, z] += [float((parts[name] * harm).sum()) for name in names]
+            now["background"] = np.full(apart.shape, central["background"])
+            parts = hazards.shares(now, swung[:, z], apart)
+            harm = cover * weight * hazards.combine(now)
+            result[:, z] += np.stack([(parts[name] * harm).sum(axis=-1) for name in names], axis=-1)
     total = result.sum(axis=-1, keepdims=True)
     return xr.DataArray(
         np.divide(result, total, out=np.zeros_like(result), where=total > 0),

@@ -26,23 +26,24 @@ def running_doses(harm: xr.Dataset) -> xr.Dataset:
 
 
 def dead_of_species(doses: Mapping[str, Array], species: str, draws: Values) -> Array:
-    """Expected dead share of one grass (member, draw) [1]: the hazards and background act independently.
+    """Expected dead share of one grass (..., member, draw) [1]: the hazards and background act independently.
 
     Args:
-        doses: hazard -> running dose (member[, part]) of this grass.
+        doses: hazard -> running dose (..., member[, part]) of this grass.
         draws: threshold key -> array (draw).
     """
     alive: Array = 1.0 - np.asarray(draws["background"])[None, :]
     for name, dose in doses.items():
-        alive = alive * (1.0 - hazards.chance(name, dose[:, None], draws, species))
+        apart = dose[..., None, :] if name == "wet_freeze" else dose[..., None]
+        alive = alive * (1.0 - hazards.chance(name, apart, draws, species))
     return 1.0 - alive
 
 
 def dead_share(doses: xr.Dataset, share: Mapping[str, float], draws: Values) -> Array:
-    """Expected dead share (member, draw) [1] of a zone on one day: the grasses' mean by their cover.
+    """Expected dead share ([day, ]member, draw) [1] of a zone: the grasses' mean by their cover.
 
     Args:
-        doses (species, member[, part]): running doses of one zone and day.
+        doses (species, [day, ]member[, part]): running doses of one zone and one day or several.
         share: grass -> cover [1]; the covers are scaled to add to 1.
         draws: threshold key -> array (draw).
     """

@@ -109,7 +109,8 @@ def outlook(
     Returns:
         Dataset: chance, chance_low, chance_high (day, zone, band); dead_share, dead_low, dead_high (day, zone);
         share_by_hazard (day, zone, hazard); expected (day, zone, member, draw) and weight (zone, member, draw);
-        treated, data_share (day, zone); evidence_until (zone); what a look would show (day, zone, member).
+        treated, data_share (day, zone); evidence_until (zone); what a look would show (day, zone, member); growing
+        (day, zone) where harm says how far spring growth is.
     """
     doses = running_doses(harm)
     every_day = harm["day"].to_numpy().astype("datetime64[D]")
@@ -132,11 +133,9 @@ def outlook(
     expected = np.empty((len(wanted), len(zones), n_member, n_draw), dtype=np.float32)
     rows: list[dict[str, Array]] = []
     for z, zone in enumerate(zones):
-        there = doses.isel(zone=z)
         cover = {str(s): float(share.sel(zone=zone, species=s)) for s in harm["species"].to_numpy()}
         weight = weights.sel(zone=zone).to_numpy()
-        for d, place in enumerate(places):
-            p = dead_share(there.isel(day=place), cover, thresholds)
+        for d, p in enumerate(dead_share(doses.isel(zone=z, day=places), cover, thresholds)):
             expected[d, z] = p
             rows.append(_summary(_Pairs(p, weight, group), precision))
     shape = (len(zones), len(wanted))
@@ -176,7 +175,7 @@ def outlook(
         coords={"day": wanted, "zone": zones, "band": list(BANDS), "band_limit": ("band", list(BAND_LIMITS))},
     )
     result["share_by_hazard"] = share_by_hazard(doses, winter_days, places, share, thresholds, weights)
-    there = winter_days.isel(day=places)
+    there = winter_days[[*SEEN_IN_THE_COLUMN, "treated", "data_share"]].isel(day=places)
     for name in SEEN_IN_THE_COLUMN:
         result[name] = there[name].transpose("day", "zone", "member")
     wet = winter_days["hours_wet"].transpose("day", "zone", "member").cumsum("day").to_numpy()
@@ -191,11 +190,25 @@ def outlook(
         value = there[name]
         result[name] = value.mean("member") if "member" in value.dims else value
         result[name].attrs = _attrs(str(winter_days[name].attrs.get("long_name", name)))
+    if "spring_growth" in harm:
+        result["growing"] = _growing(harm["spring_growth"].isel(day=places), share, weights)
     result.attrs["survey_precision"] = precision
     known = evidence_until or {}
     until = np.array([known.get(z, np.datetime64("NaT", "D")) for z in zones], dtype="datetime64[s]")
     result["evidence_until"] = ("zone", until)
     return result
+
+
+def _growing(growth: xr.DataArray, share: xr.DataArray, weights: xr.DataArray) -> xr.DataArray:
+    """Chance that the grass grows, the grasses' mean by their cover (day, zone) [1]."""
+    grows = (growth.transpose("species", "day", "zone", "member").to_numpy() >= 1.0).astype(np.float64)
+    zones = growth["zone"].to_numpy()
+    weight = weights.sel(zone=zones).sum("draw").transpose("zone", "member").to_numpy()
+    cover = share.transpose("species", "zone").to_numpy()
+    chance = np.einsum("sdzm,zm,sz->dz", grows, weight / weight.sum(axis=1, keepdims=True), cover)
+    return xr.DataArray(
+        chance / cover.sum(axis=0), dims=("day", "zone"), attrs=_attrs("chance that the grass grows")
+    )
 
 
 def _attrs(long_name: str) -> dict[str, str]:

@@ -16,11 +16,13 @@ P_POINTS = 1025
 SHARE_POINTS = 401
 
 
+@lru_cache(maxsize=1)
 def p_grid() -> Array:
     """Expected dead shares at which the tables are worked, denser towards 0 and 1."""
     return np.asarray(0.5 * (1.0 - np.cos(np.linspace(0.0, np.pi, P_POINTS))))
 
 
+@lru_cache(maxsize=1)
 def share_grid() -> Array:
     """Dead shares at which the mixture's distribution is worked, denser towards 0 and 1."""
     return np.asarray(0.5 * (1.0 - np.cos(np.linspace(0.0, np.pi, SHARE_POINTS))))

@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -13,6 +14,7 @@ from winterrisk.course.zone_view import ZoneView
 from winterrisk.sampling.budget import BUDGET, message_price
 from winterrisk.sampling.calls import Call, Plan, Restraint
 from winterrisk.sampling.decision_days import SPRING
+from winterrisk.sampling.pull_day import VERDICT_DAYS
 from winterrisk.sampling.question import ICE_SEEN, Question, questions
 from winterrisk.sampling.restraint import MOST_MESSAGES, restrained
 from winterrisk.sampling.spots import spots
@@ -48,6 +50,14 @@ WAIT_AT_MOST, WAIT_FOR = 6.0, 1.5
 from night to night is no call)."""
 MOST_LOOKS, MOST_PULLS = 4, 3
 """Zones of one round (judged: a short winter morning of one person)."""
+LAST_CALL = dt.timedelta(days=7)
+"""Time before the last day that is in time for an order, in which plugs for it are cut (judged: a week of a crew)."""
+OF_WATER = ("ice", "wet_freeze", "mixed")
+"""Causes against which something can still be done on the ground: ice and water taken off, drains opened."""
+SEEN_BY_EYE = ("snow_mould_pink", "snow_mould_grey")
+"""Causes whose patches are seen when the snow goes, days before a plug could green up (common practice)."""
+GROWS = 0.5
+"""Chance that the grass grows, from which it shows by itself what is dead [1] (judged)."""
 LOOK_FIRST = "nobody has looked for 14 days: look first"
 ICE_KINDS = ("ice_seen", "no_ice", "ice_from", "ice_removed", "ice_broken", "water_seen", "water_removed")
 
@@ -70,17 +80,26 @@ class _Night:
     safest: str
     told: Mapping[tuple[str, np.datetime64], tuple[float, float, float]]
 
-    @property
+    @cached_property
     def ahead(self) -> Ahead:
         """The days of the outlook from tonight to the day chances are told for, and when an order is due."""
         days = self.days
         lead = tuple(float((d - self.tonight) / np.timedelta64(1, "D")) for d in days)
+        return Ahead(lead, float(((self.due or self.on) - self.on).days))
+
+    @cached_property
+    def due(self) -> dt.date | None:
+        """The next day on which seed or sod is ordered."""
         winter = winter_of(self.on)
         dates = [self.course.calendar.on(name, winter) for name in ("seed_order", "sod_order")]
-        due = next((d for d in sorted(dates) if d >= self.on), self.on)
-        return Ahead(lead, float((due - self.on).days))
+        return min((d for d in dates if d >= self.on), default=None)
 
     @property
+    def cut_by(self) -> dt.date | None:
+        """The last day on which plugs may be cut for a verdict before that order."""
+        return self.due - dt.timedelta(days=VERDICT_DAYS) if self.due else None
+
+    @cached_property
     def days(self) -> list[np.datetime64]:
         """Those days, tonight first."""
         every = self.outlook["day"].to_numpy().astype("datetime64[D]")
@@ -174,7 +193,8 @@ def plan(
         price = message_price(left, max(BUDGET - before.messages, 1), usual)
     else:
         price = message_price(left, 0, money)
-    done = restrained(wanted_calls, held, before, on, price, (MOST_LOOKS, MOST_PULLS), money.trip)
+    last_call = night.cut_by - LAST_CALL if night.cut_by else None
+    done = restrained(wanted_calls, held, before, on, price, (MOST_LOOKS, MOST_PULLS), money.trip, last_call)
     telling = sorted(zones, key=lambda zone: -known[zone].look)[:2]
     return replace(
         done,
@@ -233,7 +253,7 @@ def _told(outlook: xr.Dataset) -> dict[tuple[str, np.datetime64], tuple[float, f
 
 
 def _look(night: _Night, zone: str, known: _Zone, waiting: Call | None) -> Call | None:
-    """The look of a zone, where its answer is worth having; plugs that wait for a look are always worth one."""
+    """The look of a zone, where its answer is worth having; plugs worth their cost that wait for a look make it so."""
     low, high = LOOK_BETWEEN
     if _open(night) or (known.looked is not None and known.looked < LOOK_EVERY):
         return None
@@ -278,12 +298,14 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     then = _ranges(night, zone, night.days[best.day])[0]
     if max(chance, then) < LEAST_CHANCE or (best.gain <= 0.0 and not order_anyway):
         return None
-    now = night.outlook.sel(zone=zone, day=night.tonight)
+    now = night.outlook[["ice_thickness_max", "days_under_ice"]].sel(zone=zone, day=night.tonight)
     weight = night.outlook["weight"].sel(zone=zone).sum("draw").to_numpy()
     ice = float((weight * (now["ice_thickness_max"].to_numpy() >= ICE_SEEN)).sum() / weight.sum())
     days = weighted_median(now["days_under_ice"].to_numpy(), weight)
     looked = known.looked is not None and known.looked <= LOOK_SPEAKS_FOR
     day = night.days[best.day].astype(dt.date)
+    cause = night.outlook["share_by_hazard"].sel(zone=zone, day=night.tonight)
+    main = str(cause["hazard"].to_numpy()[int(np.argmax(cause.to_numpy()))])
     held = ""
     if _open(night):
         held = "the course is open: the grass itself shows it; note a spring survey"
@@ -291,6 +313,21 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
         held = "so likely that plugs would hardly change the order: order, or pull a few only to show"
     elif zone in night.growing:
         held = f"plugs of this zone are growing; their verdict is due {night.growing[zone]:%d %b}"
+    elif _grows(night, zone):
+        held = "the grass grows: what stays brown beside green is dead; look, and note a spring survey"
+    elif main in SEEN_BY_EYE:
+        held = "snow mould shows as patches when the snow goes: look then; plugs tell no more"
+    elif main not in OF_WATER and ice < 0.5 and night.cut_by and night.on < night.cut_by - LAST_CALL:
+        held = (
+            f"no ice or water to act on, and nothing is ordered before {night.due:%d %b}: plugs cut "
+            f"from {night.cut_by - LAST_CALL:%d %b} to {night.cut_by:%d %b} tell more, in time"
+        )
+    elif worth <= 0.0:
+        held = (
+            f"plugs cut about {day:%d %b} are worth more"
+            if best.day
+            else "plugs would hardly change the order"
+        )
     elif not looked and not (chance > HIGH_WITHOUT_LOOK and ice < 0.5):
         held = LOOK_FIRST
     elif not _new_damage(night, zone):
@@ -299,8 +336,6 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
         held = f"more may die by {day:%d %b}: plugs cut about then tell more"
     if chance < LEAST_CHANCE and not held.startswith("more may die"):
         return None
-    cause = night.outlook["share_by_hazard"].sel(zone=zone, day=night.tonight)
-    main = str(cause["hazard"].to_numpy()[int(np.argmax(cause.to_numpy()))])
     under = f"day {days:.0f} under ice; " if days >= 1 and ice >= 0.5 else ""
     cut = night.plugs[night.plugs["zone"] == zone]
     winter = pd.Timestamp(winter_start(winter_of(night.on)))
@@ -330,6 +365,12 @@ def _pull_change(known: _Zone, ice: float) -> str:
 
 def _open(night: _Night) -> bool:
     return night.on >= night.course.calendar.on("opening", winter_of(night.on))
+
+
+def _grows(night: _Night, zone: str) -> bool:
+    if "growing" not in night.outlook:
+        return False
+    return float(night.outlook["growing"].sel(zone=zone, day=night.tonight)) >= GROWS
 
 
 def _new_damage(night: _Night, zone: str) -> bool:

@@ -1,12 +1,11 @@
 """The day to cut plugs: after the damage, early enough for the verdict to change the order."""
 
 from collections.abc import Sequence
-from math import comb
 
 import numpy as np
 from numpy.typing import NDArray
 
-from winterrisk.sampling.value import NOT_GREEN_DAMAGED, NOT_GREEN_SOUND, Stakes
+from winterrisk.sampling.value import NOT_GREEN_DAMAGED, NOT_GREEN_SOUND, Stakes, ways_of
 
 VERDICT_DAYS = 8.0
 """Days from cut to verdict on a warm sill [d] (statistics notes; judged)."""
@@ -37,8 +36,7 @@ def expected_costs_by_pull_day(
     done = 1.0 - np.cumprod(1.0 - new)
     still = np.cumprod((1.0 - new)[::-1])[::-1]
     later = 1.0 - np.append(still[1:], 1.0)
-    k = np.arange(number + 1)
-    ways = np.array([comb(number, int(i)) for i in k], dtype=np.float64)
+    k, ways = np.arange(number + 1), ways_of(number)
     damaged = done[:, None] * ways * NOT_GREEN_DAMAGED**k * (1.0 - NOT_GREEN_DAMAGED) ** (number - k)
     sound = (1.0 - done[:, None]) * ways * NOT_GREEN_SOUND**k * (1.0 - NOT_GREEN_SOUND) ** (number - k)
     total = damaged + sound

@@ -37,19 +37,20 @@ def questions(
     """The questions whether there is ice, and whether the crowns were soaked lately, in one zone.
 
     Args:
-        outlook: of `risk.outlook`, holding the days `tonight` and `until`.
+        outlook: of `risk.outlook`, (day, zone, ...), holding the days `tonight` and `until`.
     """
-    weight = outlook["weight"].sel(zone=zone).to_numpy()
+    z = int(np.flatnonzero(outlook["zone"].to_numpy() == zone)[0])
+    every_day = outlook["day"].to_numpy().astype("datetime64[D]")
+    first, last = (int(np.flatnonzero(every_day == np.datetime64(day, "D"))[0]) for day in (tonight, until))
     precision = float(outlook.attrs["survey_precision"])
-    here = outlook["expected"].sel(zone=zone)
-    parts = _parts(here.sel(day=until).to_numpy(), precision)
-    parts_now = parts if tonight == until else _parts(here.sel(day=tonight).to_numpy(), precision)
-    now = outlook.sel(zone=zone, day=tonight)
-    states = {
-        "ice": now["ice_thickness_max"].to_numpy() >= ICE_SEEN,
-        "soaking": (now["crown_water"].to_numpy() >= SOAKED)
-        & (now["hours_wet_lately"].to_numpy() >= WET_HOURS),
-    }
+    weight, expected = outlook["weight"].to_numpy()[z], outlook["expected"].to_numpy()[:, z]
+    parts = _parts(expected[last], precision)
+    parts_now = parts if first == last else _parts(expected[first], precision)
+    ice, water, wet = (
+        outlook[name].to_numpy()[first, z]
+        for name in ("ice_thickness_max", "crown_water", "hours_wet_lately")
+    )
+    states = {"ice": ice >= ICE_SEEN, "soaking": (water >= SOAKED) & (wet >= WET_HOURS)}
     overall, overall_now = (float((p * weight).sum() / weight.sum()) for p in (parts, parts_now))
     asked = []
     for about, state in states.items():

@@ -30,17 +30,21 @@ def restrained(
     price: float,
     most: tuple[int, int],
     trip: float = 0.0,
+    last_call: dt.date | None = None,
 ) -> Plan:
     """The calls that go out tonight, those held back, and what the next night has to know.
 
     A call that went out and was not answered stands until three days after its day, as it was (a pull does not turn
-    into a look); then it is held back until its odds have risen by half, so no call repeats night after night. A
-    new message is sent where all that is new in it is worth its price.
+    into a look); then it is held back until its odds have risen by half, so no call repeats night after night, and
+    asked once more when its time is nearly up. A new message is sent where all that is new in it is worth its price;
+    what is not worth its own cost tonight goes with none. Calls that stand count towards those of one round.
 
     Args:
         wanted: calls worth their own cost; held: calls with another reason to wait.
         price: worth of a message kept for a later night [currency]; most: looks and pulls of one round.
         trip: cost of going out for plugs, once [currency].
+        last_call: day from which plugs not answered are asked for once more, so that a verdict comes before the
+            next order.
     """
     by_zone = {call.zone: call for call in held} | {call.zone: call for call in wanted}
     standing, stale, released = [], [], []
@@ -53,6 +57,8 @@ def restrained(
         elif on <= asked.by + STANDS and (call.kind == asked.kind or asked.kind == "pull"):
             as_was = call if call.kind == asked.kind else _as_asked(call, asked)
             standing.append(replace(as_was, by=max(call.by, asked.by), since=asked.since, held_because=""))
+        elif last_call and asked.since < last_call <= on and asked.kind == call.kind == "pull":
+            continue
         elif odds(_same_kind(zone, asked, [*wanted, *held], call).chance) < RISEN * odds(asked.chance):
             stale.append(zone)
     kept = {call.zone for call in standing}
@@ -60,12 +66,23 @@ def restrained(
     new = sorted(new, key=lambda call: (-call.worth / max(call.minutes, 1), call.zone))
     looks = [call for call in new if call.kind == "look"]
     pulls = [call for call in new if call.kind == "pull"]
-    round_of = [*looks[: most[0]], *pulls[: most[1]]]
+    room = {
+        kind: max(number - sum(c.kind == kind for c in standing), 0)
+        for kind, number in zip(("look", "pull"), most, strict=True)
+    }
     waiting = [
         replace(call, held_because="more zones than one round; these come next")
-        for call in (*looks[most[0] :], *pulls[most[1] :])
+        for call in (*looks[room["look"] :], *pulls[room["pull"] :])
     ]
-    worth = sum(call.worth for call in round_of) - (trip if any(c.kind == "pull" for c in round_of) else 0.0)
+    looks, pulls = looks[: room["look"]], pulls[: room["pull"]]
+    out_anyway = any(call.kind == "pull" for call in standing)
+    going = 0.0 if out_anyway else trip
+    together = sum(call.worth for call in pulls)
+    if pulls and together <= going:
+        why = f"worth {together:,.0f} together, going out for plugs costs {going:,.0f}"
+        waiting, pulls = [replace(call, held_because=why) for call in pulls] + waiting, []
+    round_of = [*looks, *pulls]
+    worth = sum(call.worth for call in round_of) - (going if pulls else 0.0)
     messages = before.messages
     if round_of and worth < price:
         why = f"worth {worth:,.0f} together; tonight a message must be worth {price:,.0f}, for {messages} were sent"

@@ -6,6 +6,7 @@ Reference: Murphy (1977), the cost-loss ratio; value of sampling by plain expect
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import comb
 
 import numpy as np
@@ -76,6 +77,12 @@ def value_of_certainty(chance: float, stakes: Stakes = Stakes()) -> float:
     return float(expected_cost(chance, stakes) - informed)
 
 
+@lru_cache(maxsize=32)
+def ways_of(number: int) -> NDArray[np.float64]:
+    """In how many ways 0, 1, ..., number of so many plugs can fail to green up (number + 1 values)."""
+    return np.array([comb(number, k) for k in range(number + 1)], dtype=np.float64)
+
+
 def chance_after_plugs(
     chance: float,
     number: int,
@@ -101,13 +108,25 @@ def value_of_plugs(
     Args:
         chance [1]: of a damaged zone before the plugs; number: plugs of one round.
     """
-    k = np.arange(number + 1)
-    ways = np.array([comb(number, int(i)) for i in k], dtype=np.float64)
-    damaged = chance * ways * not_green_damaged**k * (1 - not_green_damaged) ** (number - k)
-    sound = (1 - chance) * ways * not_green_sound**k * (1 - not_green_sound) ** (number - k)
+    return float(values_of_plugs(np.array([chance]), number, stakes, not_green_damaged, not_green_sound)[0])
+
+
+def values_of_plugs(
+    chances: NDArray[np.float64],
+    number: int,
+    stakes: Stakes = Stakes(),
+    not_green_damaged: float = NOT_GREEN_DAMAGED,
+    not_green_sound: float = NOT_GREEN_SOUND,
+) -> NDArray[np.float64]:
+    """The same expected gains (n) at several chances (n)."""
+    before = np.asarray(chances, dtype=np.float64)[:, None]
+    k, ways = np.arange(number + 1), ways_of(number)
+    damaged = before * ways * not_green_damaged**k * (1 - not_green_damaged) ** (number - k)
+    sound = (1 - before) * ways * not_green_sound**k * (1 - not_green_sound) ** (number - k)
     total = damaged + sound
     posterior = np.divide(damaged, total, out=np.zeros_like(total), where=total > 0)
-    return float(expected_cost(chance, stakes) - (total * expected_cost(posterior, stakes)).sum())
+    after = (total * expected_cost(posterior, stakes)).sum(axis=1)
+    return np.asarray(expected_cost(before[:, 0], stakes) - after)
 
 
 def best_number(chance: float, stakes: Stakes, least: int = 3, most: int = 6) -> tuple[int, float]:

@@ -8,7 +8,7 @@ import numpy as np
 
 from winterrisk.sampling.pull_day import LATE_ORDER, VERDICT_DAYS, expected_costs_by_pull_day
 from winterrisk.sampling.question import Question
-from winterrisk.sampling.value import Stakes, value_of_plugs
+from winterrisk.sampling.value import Stakes, values_of_plugs
 
 FEWEST, MOST = 3, 6
 """Plugs of one round (trade guidance: three to six a zone)."""
@@ -79,24 +79,19 @@ def best_round(chances: Sequence[float], ahead: Ahead, stakes: Stakes) -> Round:
     base = cost_without(doubted[-1], stakes)
     new, late = new_damage(doubted), ahead.late()
     late_order = LATE_ORDER * stakes.prepare / WHOLE
+    told = Stakes(stakes.prepare, WARNING * stakes.prepare, 0.0)
     best: Round | None = None
     for number in range(FEWEST, MOST + 1):
         gains = base - expected_costs_by_pull_day(
             new, number, stakes, days=late, verdict_days=0.0, late_order=late_order
         )
         gains = np.maximum(gains, -stakes.cost_of_plugs(number))
-        gains = gains + np.array([_worth_of_warning(chance, number, stakes) for chance in doubted])
+        gains = gains + values_of_plugs(np.clip(doubted, 0.0, 1.0), number, told)
         day = int(np.argmax(gains[:-1])) if len(gains) > 1 else 0
         if best is None or gains[day] > best.gain + 1e-9:
             best = Round(number, day, float(gains[day]), float(gains[0]))
     assert best is not None
     return best
-
-
-def _worth_of_warning(chance: float, number: int, stakes: Stakes) -> float:
-    """What plugs are worth for telling the board or not, of the harm done when they are cut [currency]."""
-    told = Stakes(stakes.prepare, WARNING * stakes.prepare, 0.0)
-    return value_of_plugs(min(max(chance, 0.0), 1.0), number, told)
 
 
 def look_worth(question: Question, ahead: Ahead, stakes: Stakes) -> float:

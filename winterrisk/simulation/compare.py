@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from winterrisk.science.keyed import generator
-from winterrisk.simulation.outcome import Outcome
+from winterrisk.simulation.outcome import GREEN_UP, Outcome
 
 RESAMPLES = 4000
 
@@ -30,7 +30,8 @@ def days_earlier(ours: Sequence[Outcome], theirs: Sequence[Outcome]) -> list[flo
 
 
 def summary(outcomes: Mapping[str, Sequence[Outcome]], planner: str) -> list[dict[str, Any]]:
-    """One row a policy: mean cost, plugs, trips, looks; the planner's gain on it with interval, and its days earlier.
+    """One row a policy: mean cost, plugs, trips, looks, share of hurt zones told by plugs before everybody sees it;
+    the planner's gain on it with interval, and its days earlier.
 
     Args:
         outcomes: policy -> one outcome a winter, the same winters in the same order.
@@ -40,6 +41,8 @@ def summary(outcomes: Mapping[str, Sequence[Outcome]], planner: str) -> list[dic
         row: dict[str, Any] = {"policy": name, "winters": len(theirs)}
         for what in ("cost", "plugs", "trips", "looks", "orders"):
             row[what] = float(np.mean([getattr(o, what) for o in theirs]))
+        days = [day for o in theirs for day in o.known.values()]
+        row["told"] = float(np.mean([day < GREEN_UP for day in days])) if days else float("nan")
         if name != planner:
             gain = [b.cost - a.cost for a, b in zip(ours, theirs, strict=True)]
             row["gain"], row["gain_low"], row["gain_high"] = mean_interval(gain, name)

@@ -55,7 +55,7 @@ def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool)
     truth = played.truth
     stakes = {v.label: Stakes.of(course.money).of_share(v.share) for v in course.zones()}
     ordered: dict[str, float] = {}
-    for on, (harm, _) in sorted(played.decisions.items()):
+    for on, harm in sorted(played.decisions.items()):
         chances = (
             _chances(played, field, course, on, harm) if with_outlook else _by_plugs(field, truth.zones, on)
         )

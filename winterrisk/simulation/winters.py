@@ -18,6 +18,7 @@ from winterrisk.column.zones import joined_days
 from winterrisk.course import Course, night_instant
 from winterrisk.microclimate import zone_ground, zone_weather
 from winterrisk.plugs.said import plugs_said
+from winterrisk.risk.combine import running_doses
 from winterrisk.sampling.decision_days import cutting_days
 from winterrisk.science.keyed import KeyPart, generator
 from winterrisk.simulation.blocks import HOUR, NOMINAL, at_nominal, rejoined
@@ -51,13 +52,13 @@ class Size:
 @dataclass(frozen=True)
 class Played:
     """A winter as the planner went through it: truth, what the planner's people found, messages, calls, and for the
-    days on which one may order the doses and members to judge by."""
+    days on which one may order the running doses of the days that came and of the spring, to judge by."""
 
     truth: Truth
     field: Field
     messages: int
     calls: int
-    decisions: dict[dt.date, tuple[xr.Dataset, xr.Dataset]]
+    decisions: dict[dt.date, xr.Dataset]
     weight: Array
     draws: Draws
     calls_made: list[tuple[str, str, str, float]] = field(default_factory=list)
@@ -148,13 +149,13 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
         ahead_weather = _ahead(scene, course, on, settled, key, size)
         ahead, ends = _run_ahead(scene, ahead_weather, states)
         if spring is None or (count * size.every) % size.spring_every == 0:
-            spring, _ = _run_ahead(scene, scene.following, ends)
-        whole = joined_days(joined_days(past, ahead), spring)
-        whole = whole.sel(day=whole["day"] <= np.datetime64(max(SPRING, on + dt.timedelta(days=10)), "ns"))
+            stop = max(SPRING, on + dt.timedelta(days=size.forecast_days)) + dt.timedelta(days=2)
+            spring, _ = _run_ahead(scene, scene.following, ends, np.datetime64(stop, "ns"))
+        whole = joined_ahead(past, ahead, spring, max(SPRING, on + dt.timedelta(days=size.forecast_days)))
         harm = hazards.run(whole, turf, scene.several.traits)
         said = plugs_said(tables["plugs"], tables["looks"], NO_BATCHES, now, SUMMER)
         weight = weights_by(harm, tables, now, turf, scene.several.weight, scene.draws)
-        until = SPRING if on < SPRING else on + dt.timedelta(days=10)
+        until = SPRING if on < SPRING else on + dt.timedelta(days=size.forecast_days)
         wanted = sorted(
             {np.datetime64(on, "D") - 1, np.datetime64(until, "D"), *said.cut.values()}
             | {np.datetime64(d, "D") for d in cutting_days(on)}
@@ -172,7 +173,7 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
                 made.append((on.isoformat(), call.kind, call.zone, call.chance))
                 pending.append((call.by, call))
         if on in decision_nights(size):
-            played.decisions[on] = (harm, whole)
+            played.decisions[on] = _to_judge_by(harm, on)
     return Played(
         truth,
         played.field,
@@ -183,6 +184,14 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
         scene.draws,
         made,
     )
+
+
+def _to_judge_by(harm: xr.Dataset, on: dt.date) -> xr.Dataset:
+    """Running doses (species, day, zone, member) from the first night to `on`, and those of the spring."""
+    day = harm["day"].to_numpy().astype("datetime64[D]")
+    first, last = np.datetime64(FIRST, "D") - 1, np.datetime64(max(SPRING, on), "D")
+    kept = ((day >= first) & (day <= np.datetime64(on, "D"))) | (day == last)
+    return running_doses(harm).isel(day=np.flatnonzero(kept)).copy(deep=True)
 
 
 def decision_nights(size: Size) -> tuple[dt.date, ...]:
@@ -236,32 +245,60 @@ def _answered(tables: dict[str, pd.DataFrame], since: np.datetime64) -> set[str]
 def _branch(
     scene: Scene, seen: pd.DataFrame, states: dict[str, State] | None, until: np.datetime64
 ) -> tuple[xr.Dataset, dict[str, State]]:
-    """Days that came since the last night, with what was seen in them, for every member."""
-    column = {**scene.several.column, "path": np.zeros(scene.several.count, np.int64)}
+    """Days that came since the last night, with what was seen in them, for every member.
+
+    What came is one weather for all paths, so each ground draw is worked once and stands for all its members.
+    """
+    kinds, place = _ground_draws(scene.several)
+    column = {name: np.asarray(values)[kinds] for name, values in scene.several.column.items()}
+    column["path"] = np.zeros(len(kinds), np.int64)
     found, ends = [], {}
     for zone, weather in scene.zone.items():
         own = seen[seen["zone"] == zone]
-        result, ends[zone] = run(
+        start = None if states is None else State(states[zone].time, states[zone].array[kinds])
+        result, end = run(
             weather, scene.ground.sel(zone=zone), events=own, draws=column, output="days",
-            start=None if states is None else states[zone], until=until, keep_state=True,
+            start=start, until=until, keep_state=True,
         )  # fmt: skip
         found.append(result)
-    return _zones(found, scene), ends
+        ends[zone] = State(end.time, end.array[place])
+    return _zones(found, scene, place), ends
+
+
+def _ground_draws(several: Members) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """A member of each ground draw, and which of them stands for each member."""
+    rows = np.stack([np.asarray(values, dtype=np.float64) for values in several.column.values()], axis=1)
+    _, kinds, place = np.unique(rows, axis=0, return_index=True, return_inverse=True)
+    return kinds, np.asarray(place).ravel()
 
 
 def _run_ahead(
-    scene: Scene, weathers: dict[str, xr.Dataset], states: dict[str, State]
+    scene: Scene,
+    weathers: dict[str, xr.Dataset],
+    states: dict[str, State],
+    until: np.datetime64 | None = None,
 ) -> tuple[xr.Dataset, dict[str, State]]:
     column = {**scene.several.column, "path": scene.several.path}
     found, ends = [], {}
     for zone, weather in weathers.items():
-        until = np.datetime64(SPRING, "ns") + np.timedelta64(26, "D")
         result, ends[zone] = run(
             weather, scene.ground.sel(zone=zone), draws=column, output="days", start=states[zone],
-            until=max(until, np.datetime64(states[zone].time) + np.timedelta64(1, "D")), keep_state=True,
+            until=until, keep_state=True,
         )  # fmt: skip
         found.append(result)
     return _zones(found, scene), ends
+
+
+def joined_ahead(past: xr.Dataset, ahead: xr.Dataset, spring: xr.Dataset, last: dt.date) -> xr.Dataset:
+    """Days that came, the forecast's, and up to `last` those of past winters: what lies nearer is never replaced by
+    what was worked a fortnight before."""
+    whole = joined_days(past, ahead)
+    beyond = np.flatnonzero(spring["day"].to_numpy() >= whole["day"].to_numpy()[-1])
+    if len(beyond):
+        whole = joined_days(whole, spring.isel(day=slice(int(beyond[0]), None)))
+    return whole.isel(
+        day=slice(int(np.searchsorted(whole["day"].to_numpy(), np.datetime64(last, "ns"), "right")))
+    )
 
 
 def _ahead(
@@ -286,37 +323,32 @@ def _ahead(
     )
     found = {}
     for zone, came in scene.zone.items():
-        here = came.isel(time=hours)
-        n = here.sizes["time"]
-        else_ = scene.following[zone].isel(time=hours)
+        here = {name: came.variables[name][hours].to_numpy() for name in NEEDED}
         made = {}
-        for name in here.data_vars:
-            value = here[name]
-            if "time" not in value.dims or name not in NEEDED:
-                continue
-            spread = np.repeat(value.to_numpy()[:, None], size.n_paths, axis=1).astype(np.float64)
+        for name, value in here.items():
+            spread = np.repeat(value[:, None], size.n_paths, axis=1).astype(np.float64)
+            n = len(spread)
             if name in ("air_temperature", "dew_point"):
                 spread = spread + error[:n]
             if name in ("precipitation", "snow_fraction"):
-                past = else_[name].transpose("time", "member").to_numpy()
+                past = scene.following[zone].variables[name].transpose("time", "member")[hours].to_numpy()
                 spread = np.where(other[:n], past, spread)
             if name == "snow_fraction":
-                warm = here["air_temperature"].to_numpy()[:, None] + error[:n]
+                warm = here["air_temperature"][:, None] + error[:n]
                 spread = np.clip(np.where(warm > 2.5, 0.0, np.where(warm < -1.0, 1.0, spread)), 0.0, 1.0)
             made[name] = (("time", "member"), spread)
-        found[zone] = xr.Dataset(made, coords={"time": here["time"]}, attrs=here.attrs)
+        found[zone] = xr.Dataset(made, coords={"time": times[hours]}, attrs=came.attrs)
     return found
 
 
-def _zones(found: list[xr.Dataset], scene: Scene) -> xr.Dataset:
-    labels = list(scene.zone)
-    data = {
-        name: (
-            ("day", "zone", "member"),
-            np.stack([f.variables[name].to_numpy() for f in found], axis=1),
-            found[0].variables[name].attrs,
-        )
-        for name in found[0].data_vars
-        if found[0].variables[name].dims == ("day", "member")
-    }
-    return xr.Dataset(data, coords={"day": found[0]["day"], "zone": labels, "member": found[0]["member"]})
+def _zones(found: list[xr.Dataset], scene: Scene, place: NDArray[np.intp] | None = None) -> xr.Dataset:
+    """Days of the zones side by side (day, zone, member); place: the worked column that stands for each member."""
+    data = {}
+    for name, first in found[0].variables.items():
+        if first.dims == ("day", "member"):
+            together = np.stack([f.variables[name].to_numpy() for f in found], axis=1)
+            data[name] = (
+                ("day", "zone", "member"), together if place is None else together[:, :, place], first.attrs
+            )  # fmt: skip
+    coords = {"day": found[0]["day"], "zone": list(scene.zone), "member": np.arange(scene.several.count)}
+    return xr.Dataset(data, coords=coords)

@@ -7,9 +7,10 @@ from typing import Any, Final
 from winterrisk.course import night_instant
 from winterrisk.watch.read_log import Run
 
-AGAIN: Final = {0: None, 3: 4.0}
+AGAIN: Final = {0: None, 3: 4.0, 4: 4.0}
 """Hours after which tonight's call is worked again, by how it ended: not at all when it did its job; for weather that
-came late when it could not say; every other end at the next call (judged)."""
+came late when it could not say, or a message failed (what waits is sent each hour); every other end at the next call
+(judged)."""
 BACKWARDS: Final = dt.timedelta(hours=2)
 """How far the clock may stand behind the last run before it is told (judged)."""
 

@@ -110,21 +110,31 @@ class Prepared:
         return self.found[self.found["verdict"] == "unconfirmed"]
 
 
-def prepared(weather: CourseWeather, now: np.datetime64, *, hindsight: bool = False) -> Prepared:
+def prepared(
+    weather: CourseWeather,
+    now: np.datetime64,
+    *,
+    hindsight: bool = False,
+    received_by: np.datetime64 | None = None,
+) -> Prepared:
     """The record as known at `now`, checked, with the gauge's false zeros out and gaps filled from other sources.
 
     Nothing is overwritten in what was received: the copy that a night works from is changed.
 
     Args:
         weather: of the course. now: UTC. hindsight: with corrections and hours received later, up to `now`.
+        received_by: UTC, where a night asks for its weather at `now` and has the answer some minutes later; only
+            hours that could be known at `now` count.
     Raises:
         WeatherError: nothing was known yet.
     """
 
     def cut(raw: xr.Dataset) -> xr.Dataset:
-        return known_by(raw, now + HOUR) if hindsight else raw
+        if hindsight:
+            return known_by(raw, now + HOUR)
+        return raw if received_by is None else known_by(raw, now)
 
-    instant = None if hindsight else now
+    instant = None if hindsight else now if received_by is None else max(now, received_by)
     place, key = weather.place, (weather.key or "weather",)
     raw = cut(weather.as_known(instant))
     others = []

@@ -89,6 +89,7 @@ def night_weather(
     n_paths: int,
     known: bool = True,
     forecast: xr.Dataset | None = None,
+    received_by: np.datetime64 | None = None,
 ) -> NightWeather:
     """Possible winters for the night `on`, from what was known by 04:00 local, up to the end of `horizon`.
 
@@ -97,13 +98,14 @@ def night_weather(
         n_paths: continuations from past winters.
         known: cut to what was known by then; else all hours before 04:00.
         forecast (time[, member]): as known that night; the days after it are past winters.
+        received_by: UTC, by when what the night asked for was in; 04:00 where left out.
     Raises:
         WeatherError: the night lies before the record, or before this winter's part of it.
     """
     now = np.datetime64(night_instant(on, course.timezone)).astype("datetime64[h]")
     winter = winter_of(on)
     start = np.datetime64(day_start(replay_start(winter), course.timezone)).astype("datetime64[h]")
-    ready = prepared(received, now, hindsight=not known)
+    ready = prepared(received, now, hindsight=not known, received_by=received_by)
     weather = complete(ready.raw, course.place, (course.id,))
     times = weather["time"].to_numpy()
     ends = times[-1] + HOUR
