@@ -16,8 +16,9 @@ from winterrisk.science.faults import Fault
 HEADLINE, BODY = 160, 600
 """Lengths that phones and people take (the published rules of alerts)."""
 WORDS = [
-    *(part.decode("utf-8", "replace") for part in NASTY), "\r\nBcc: other@example.invalid", "\u2028Subject: x", "a" * 3000,
-    "<img src=x onerror=alert(1)>", "{{ 7*7 }}", "{% raw %}", "$\\frac{1}{0}$", "]]>", "\ud83d\ude00".encode("utf-16", "surrogatepass").decode("utf-16"), "", " ",
+    *(part.decode("utf-8", "replace") for part in NASTY),
+    "\r\nBcc: other@example.invalid", "\u2028Subject: x", "a" * 3000, "<img src=x onerror=alert(1)>", "{{ 7*7 }}",
+    "{% raw %}", "$\\frac{1}{0}$", "]]>", "\N{GRINNING FACE}", "", " ",
 ]  # fmt: skip
 FREE = ("course", "zone", "why", "reason", "text", "area", "source", "held_because", "room")
 """Keys of a record whose words come from people or services."""

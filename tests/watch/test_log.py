@@ -65,7 +65,8 @@ def at(hours: float, exit_code: int, tonight: bool = True) -> Run:
         ([at(-2, 0)], 0.3, True),
         ([at(0.3, 0, tonight=False)], 1.3, True),
         ([at(0.3, 2)], 1.3, True),
-        ([at(0.3, 4)], 1.3, True),
+        ([at(0.3, 4)], 1.3, False),
+        ([at(0.3, 4)], 4.4, True),
         ([at(0.3, 1)], 1.3, True),
         ([at(0.3, 3)], 1.3, False),
         ([at(0.3, 3)], 4.4, True),
@@ -73,7 +74,7 @@ def at(hours: float, exit_code: int, tonight: bool = True) -> Run:
         ([at(8, 0)], 1.3, True),
     ],
     ids=[
-        "nothing yet", "before four", "done", "a run of the evening before", "a look back", "refused", "undelivered",
+        "nothing yet", "before four", "done", "a run of the evening before", "a look back", "refused", "undelivered", "still undelivered",
         "a bug", "could not say", "late weather", "refused, then done", "a run from later",
     ],
 )  # fmt: skip
