@@ -27,8 +27,8 @@ from winterrisk.cli.last_words import storage_fault
 from winterrisk.science.faults import Refused
 from winterrisk.watch.read_log import read_log
 
-AT_FOUR = np.datetime64("2025-02-25T10:00:00")
-"""04:00 in Winnipeg."""
+SCHEDULED = np.datetime64("2025-02-25T10:10:00")
+"""04:10 in Winnipeg, as a schedule has it."""
 HOUR, DAY = np.timedelta64(1, "h"), np.timedelta64(1, "D")
 QUICK = nightly.Settings(n_ground=1, n_paths=2, n_draws=10)
 COURSE = """# Invented course, people and weather.
@@ -127,7 +127,7 @@ class Places:
             (made / "course.toml").write_text(COURSE + chosen, encoding="utf-8")
             if age is not None:
                 self.served.acts_as = ""
-                nightly.run(made, clock=AT_FOUR - age * DAY, send=False, settings=QUICK)
+                nightly.run(made, clock=SCHEDULED - age * DAY, send=False, settings=QUICK)
         return Path(shutil.copytree(made, target))
 
 
@@ -189,11 +189,11 @@ def _cut(path: Path, share: float) -> None:
 
 def answering(service: Service, fault: Fault) -> None:
     """Set the forecast service to its fault."""
-    first, issued = AT_FOUR.astype("datetime64[h]"), AT_FOUR - HOUR
+    first, issued = SCHEDULED.astype("datetime64[h]"), SCHEDULED - HOUR
     kind = fault.answers[0] if fault.answers else "good"
     service.faults[:] = [kind] * 6 if kind in FORECAST_FAULTS else []
     if kind == "stale":
-        issued = AT_FOUR - 9 * DAY
+        issued = SCHEDULED - 9 * DAY
     value: Any = {"nulls": None, "huge numbers": 1e300}.get(kind, -5.0)
     service.grid = grid_answer(
         first, issued, temperature=layer(first, [(168, value)], "wmoUnit:degC"),
@@ -228,7 +228,7 @@ def worked(number: int, places: Places, target: Path) -> tuple[Fault, Ended]:
     if "a disk that is full" in fault.files:
         resource.setrlimit(resource.RLIMIT_FSIZE, (fault.size, hard))
     try:
-        night = nightly.run(folder, clock=AT_FOUR, send=True, settings=QUICK, tell=told.append)
+        night = nightly.run(folder, clock=SCHEDULED, send=True, settings=QUICK, tell=told.append)
         return fault, Ended(night.exit_code, told, night)
     except Refused as refusal:
         return fault, Ended(2, [*told, *str(refusal).splitlines()])
@@ -264,6 +264,8 @@ def broken_laws(fault: Fault, ended: Ended, folder: Path) -> list[str]:
         lasting = min(lasting, fault.age)
     if lasting >= 2 and not (ended.exit == 3 and night.record["cannot_say"]):
         laws.append(f"a silent all-clear: weather is {lasting} days old, exit {ended.exit}")
+    if fault.history == "GOOD1" and night.record["data"]["age_hours"] > 2:
+        laws.append("fresh weather came and was not used")
     if night.record["cannot_say"]:
         if ended.exit not in (3, 4):
             laws.append("cannot say, but the exit code does not tell")

@@ -159,6 +159,17 @@ def answer(station: str, year: int, daily: bool, asked: Asked) -> tuple[int, byt
     return 200, body
 
 
+_KEPT: dict[tuple[object, ...], tuple[int, bytes]] = {}
+
+
+def kept_answer(station: str, year: int, daily: bool, asked: Asked) -> tuple[int, bytes]:
+    """`answer`, worked out once for each thing that it depends on; one that hangs does so each time."""
+    key = (station, year, daily, asked.changed, asked.often_wet)
+    if key not in _KEPT or station == "HANG":
+        _KEPT[key] = answer(station, year, daily, asked)
+    return _KEPT[key]
+
+
 def stations_db() -> bytes:
     """The table of stations: a near one without precipitation, a good one, one that ceased, one far up, one
     that tells neither height nor how much it has."""
@@ -216,7 +227,7 @@ def _handler(asked: Asked) -> type[BaseHTTPRequestHandler]:
                 self.connection.shutdown(socket.SHUT_RDWR)
                 return
             else:
-                status, body = answer(station, int(parts[1]), parts[0] == "daily", asked)
+                status, body = kept_answer(station, int(parts[1]), parts[0] == "daily", asked)
             try:
                 self.send_response(status)
                 self.send_header("Content-Length", str(len(body)))

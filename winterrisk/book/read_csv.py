@@ -12,6 +12,7 @@ from winterrisk.book.check_rows import moment
 from winterrisk.book.refusal import BookError
 from winterrisk.book.schema import COLUMNS
 from winterrisk.science.faults import Fault, nearest
+from winterrisk.science.read_capped import capped_bytes
 
 TABLES = ("observations", "batches", "plugs", "looks", "surveys", "decisions")
 """Files of the folder in the order in which they depend on each other."""
@@ -80,7 +81,11 @@ def read_lines(path: Path, table: str) -> list[Line]:
     """
     where = f"{path.parent.name}/{path.name}"
     try:
-        text = path.read_bytes().decode("utf-8-sig")
+        text = capped_bytes(path).decode("utf-8-sig")
+    except OSError as fault:
+        found = (fault.strerror or "it cannot be read").lower()
+        move = "hand in one course's tables only, as plain files you may read"
+        raise BookError(Fault(where, found, "a UTF-8 CSV file", move)) from fault
     except UnicodeDecodeError as fault:
         raise BookError(
             Fault(where, "bytes that are no text", "a UTF-8 CSV file", "save it as CSV UTF-8")

@@ -4,6 +4,7 @@ import csv
 import io
 import re
 import zipfile
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -142,7 +143,15 @@ def _look_inside(path: Path, where: str) -> dict[str, list[str]]:
                         found_here = [ref.decode() for ref in _MERGED.findall(window)]
                         merged.setdefault(part.filename, []).extend(found_here)
                         before = window[-_OVERLAP:]
-    except (zipfile.BadZipFile, OSError, EOFError, NotImplementedError, RuntimeError, ValueError) as fault:
+    except (
+        zipfile.BadZipFile,
+        zlib.error,
+        OSError,
+        EOFError,
+        NotImplementedError,
+        RuntimeError,
+        ValueError,
+    ) as fault:
         if isinstance(fault, BookError):
             raise
         expected, move = "a spreadsheet .xlsx", "save it anew as .xlsx, or as CSV UTF-8"
@@ -182,6 +191,12 @@ def read_xlsx_sheets(path: Path) -> list[Sheet]:
                 found = _sheet(sheet.title.casefold(), here, _sheet_rows(sheet, here, faults))
             except BookError as refused:
                 faults.extend(refused.faults)
+                continue
+            except Exception as fault:
+                move = "save it anew as .xlsx, or as CSV UTF-8"
+                faults.append(
+                    Fault(here, f"cells that cannot be read ({type(fault).__name__})", "plain cells", move)
+                )
                 continue
             if found is not None:
                 sheets.append(found)

@@ -22,7 +22,8 @@ def refuse_foreign(path: Path) -> None:
     Raises:
         BookError: not a database, another program's database, or a book of a later version.
     """
-    header = path.read_bytes()[:HEADER_BYTES]
+    with path.open("rb") as file:
+        header = file.read(HEADER_BYTES)
     if not header or path.with_name(path.name + "-journal").exists():
         return
     if len(header) < HEADER_BYTES or not header.startswith(MAGIC):

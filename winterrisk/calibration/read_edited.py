@@ -5,6 +5,7 @@ from pathlib import Path
 
 from winterrisk.calibration.proposal import Proposal
 from winterrisk.science.faults import Fault, nearest
+from winterrisk.science.read_capped import capped_text
 from winterrisk.thresholds import TABLE, Thresholds, ThresholdsError
 from winterrisk.thresholds.read_thresholds import NAME, flat_values
 
@@ -22,10 +23,10 @@ def read_edited(course: Path, standing: Thresholds, why: str) -> Proposal:
     path = course / NAME
     again = "mend the file, or `winterrisk tune DIR undo` to bring back what was adopted"
     try:
-        document = tomllib.loads(path.read_text(encoding="utf-8"))
+        document = tomllib.loads(capped_text(path))
     except OSError:
         raise ThresholdsError(Fault(str(path), "no file", "a changed thresholds.toml", again)) from None
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
         raise ThresholdsError(Fault(str(path), str(error), "a TOML file", again)) from None
     values, faults = flat_values(document.get("values", {})), []
     for key, value in values.items():

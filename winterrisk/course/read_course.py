@@ -11,7 +11,10 @@ from pydantic import ValidationError
 from winterrisk.course.course import Course
 from winterrisk.course.course_faults import COURSE_FILE, CourseFileError, course_faults
 from winterrisk.science.faults import Fault
+from winterrisk.science.read_capped import capped_bytes
 
+LARGEST: Final = 1_000_000
+"""Largest course file that is read [bytes] (judged)."""
 _AT_LINE: Final = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 
 
@@ -23,7 +26,7 @@ def read_course(path: str | Path) -> Course:
     """
     file = _course_file(Path(path))
     try:
-        content = file.read_bytes()
+        content = capped_bytes(file, LARGEST)
     except OSError as fault:
         reason = fault.strerror or "it cannot be read"
         raise CourseFileError(

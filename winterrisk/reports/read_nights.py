@@ -7,6 +7,7 @@ from typing import Any
 
 from winterrisk.reports.write_night import DATE, written_nights
 from winterrisk.science.faults import Fault, Refused
+from winterrisk.science.read_capped import capped_text
 
 
 def night_dates(folder: Path) -> tuple[str, ...]:
@@ -27,7 +28,7 @@ def read_nights(folder: Path) -> Iterator[dict[str, Any]]:
         for run in written_nights(folder, date)[:1]:
             path = run / "night.json"
             try:
-                record: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+                record: dict[str, Any] = json.loads(capped_text(path))
             except (OSError, ValueError) as fault:
                 move = f"take it from a backup, or work it anew: winterrisk nightly {folder} --on {date}"
                 raise Refused(Fault(str(path), str(fault), "a night as it was written", move)) from None

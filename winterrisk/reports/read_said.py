@@ -8,6 +8,7 @@ from typing import Any
 
 from winterrisk.reports.strip_series import DAYS_BEHIND
 from winterrisk.reports.write_night import DATE, written_nights
+from winterrisk.science.read_capped import capped_text
 
 Row = dict[str, Any]
 
@@ -31,7 +32,7 @@ def read_said(folder: Path, on: dt.date) -> dict[str, list[Row]]:
 
 def _rows(path: Path) -> list[Row]:
     try:
-        night = json.loads(path.read_text(encoding="utf-8"))
+        night = json.loads(capped_text(path))
         return [] if night["hindsight"] else [said_now(night["on"], zone) for zone in night["data"]["zones"]]
     except (OSError, ValueError, KeyError, TypeError):
         return []

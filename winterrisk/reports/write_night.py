@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from winterrisk.science.faults import Fault, Refused
+from winterrisk.science.read_capped import capped_text
 
 DATE: Final = re.compile(r"\d{4}-\d{2}-\d{2}")
 STAGING: Final = ".writing-"
@@ -45,7 +46,7 @@ def previous_night(folder: Path, on: str) -> dict[str, Any] | None:
     for date in reversed(dates):
         for run in reversed(written_nights(folder, date)):
             try:
-                loaded: dict[str, Any] = json.loads((run / "night.json").read_text(encoding="utf-8"))
+                loaded: dict[str, Any] = json.loads(capped_text(run / "night.json"))
                 if (
                     loaded["on"] == date
                     and loaded["winter"]

@@ -1,8 +1,12 @@
 """What is said when input is refused: what was found, expected, where, and the next move."""
 
 import difflib
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+
+_CONTROL = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+"""Signs that break a line, move the cursor or turn text round; a fault shows them written out."""
 
 
 @dataclass(frozen=True)
@@ -18,7 +22,8 @@ class Fault:
         parts = [f"{self.where}: found {self.found}"]
         if self.expected:
             parts.append(f"expected {self.expected}")
-        return ", ".join(parts) + (f"; {self.next_move}" if self.next_move else "")
+        whole = ", ".join(parts) + (f"; {self.next_move}" if self.next_move else "")
+        return _CONTROL.sub(lambda sign: sign[0].encode("unicode_escape").decode("ascii"), whole)
 
 
 class Refused(Exception):

@@ -9,6 +9,7 @@ from types import MappingProxyType
 import numpy as np
 
 from winterrisk.science.faults import Fault, nearest
+from winterrisk.science.read_capped import capped_bytes, capped_text
 from winterrisk.thresholds.seal import SEAL, seal_of
 from winterrisk.thresholds.table import TABLE
 from winterrisk.thresholds.thresholds import DEFAULTS, Thresholds, ThresholdsError
@@ -44,8 +45,11 @@ def read_thresholds(folder: Path) -> Thresholds:
         '`winterrisk tune DIR adopt --by-hand --who NAME --why "..."`'
     )
     try:
-        document = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        document = tomllib.loads(capped_text(path))
+    except OSError as error:
+        reason = (error.strerror or "it cannot be read").lower()
+        raise ThresholdsError(Fault(str(path), reason, "a TOML file as `tune` writes it", again)) from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
         raise ThresholdsError(
             Fault(str(path), str(error), "a TOML file as `tune` writes it", again)
         ) from None
@@ -71,7 +75,7 @@ def read_thresholds(folder: Path) -> Thresholds:
     wanted = document.get("draws_sha256", "")
     draws_path = Path(folder) / DRAWS_NAME
     if wanted:
-        text = draws_path.read_bytes() if draws_path.exists() else b""
+        text = capped_bytes(draws_path) if draws_path.exists() else b""
         if draws_hash(text) != wanted:
             faults.append(
                 Fault(

@@ -11,6 +11,7 @@ from winterrisk.course import Course, night_instant, read_course
 from winterrisk.reports.write_night import DATE, written_nights
 from winterrisk.sampling.flip_flop import answered_since
 from winterrisk.science.faults import Refused
+from winterrisk.science.read_capped import capped_text
 from winterrisk.watch.calendar import Calendar
 from winterrisk.watch.due import backwards
 from winterrisk.watch.read_log import Run, read_log
@@ -89,7 +90,7 @@ def _last_night(course: Course, now: dt.datetime, faults: list[str]) -> Said | N
             continue
         path = runs[-1] / "night.json"
         try:
-            return Said.of(json.loads(path.read_text(encoding="utf-8")))
+            return Said.of(json.loads(capped_text(path)))
         except (OSError, ValueError, KeyError, TypeError, RecursionError) as fault:
             faults.append(
                 f"{path}: cannot be read ({type(fault).__name__} {fault}); take it from a backup, or delete its folder"

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Final
 
 import xarray as xr
 
+from winterrisk.science.read_capped import capped_bytes
 from winterrisk.weather.read_station import read_station
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def read_station_file(course: "Course", station: "StationFile") -> xr.Dataset:
     """
     path = course.folder / station.file
     try:
-        content = path.read_bytes()
+        content = capped_bytes(path)
     except OSError:
         return _read(course, station)
     told = f"{path.name} {station!r} {course.timezone} {course.gauge.day_ends}"

@@ -50,7 +50,9 @@ def read_forecast_file(
                 credit=str(grid.attrs.get("institution") or ""),
                 accumulated=accumulated,
             )
-    except (OSError, ValueError, TypeError, KeyError) as fault:
+    except WeatherError:
+        raise
+    except Exception as fault:
         found = f"content that cannot be read ({str(fault)[:80]})"
         raise WeatherError(Fault(str(file), found, "a whole NetCDF file", "fetch it again")) from fault
 

@@ -1,8 +1,8 @@
 """Forecasts that were kept, as they were known at an instant."""
 
-import gzip
 import json
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
@@ -10,6 +10,7 @@ import numpy as np
 import xarray as xr
 
 from winterrisk.science.faults import Fault
+from winterrisk.science.read_capped import capped_bytes, unpacked
 from winterrisk.weather.forecast import AGE_NAME, CHANCE, CHANCE_ATTRS, HOUR, latest
 from winterrisk.weather.get_answer import Answer
 from winterrisk.weather.refused import WeatherError
@@ -19,6 +20,8 @@ from winterrisk.weather.write_forecast import FOLDER, FORM
 REACHES_BACK: Final = 8 * 24
 """Hours before the instant from which forecasts are still of use [h] (judged: they cover hours not yet
 measured)."""
+
+MOVE = "take it from a backup, or move it out of the folder: that forecast is then forgotten"
 
 
 def read_forecasts(
@@ -38,7 +41,7 @@ def read_forecasts(
     """
     found = []
     for path in _paths(Path(course_folder), known_by, reaches_back):
-        forecast = _dataset(_content(path)["forecast"])
+        forecast = _forecast(path)
         late = known_by is not None and np.datetime64(forecast.attrs["received"]) > np.datetime64(known_by)
         if not late and (source is None or forecast.attrs["source"] == source):
             found.append(forecast)
@@ -66,9 +69,13 @@ def read_last_answers(course_folder: str | Path, source: str | None = None) -> d
     """The newest answer kept of each address, to be handed to the next call; of one source where named."""
     answers: dict[str, Answer] = {}
     for path in _paths(Path(course_folder), None, REACHES_BACK):
-        whole = _content(path)
+        try:
+            whole = _content(path)
+        except WeatherError:
+            continue
         if source is None or whole["forecast"]["attrs"]["source"] == source:
-            answers |= {kept["url"]: Answer(**kept) for kept in whole["answers"]}
+            with suppress(KeyError, TypeError):
+                answers |= {kept["url"]: Answer(**kept) for kept in whole["answers"]}
     return answers
 
 
@@ -90,14 +97,34 @@ def _paths(course_folder: Path, known_by: np.datetime64 | None, reaches_back: fl
 
 def _content(path: Path) -> dict[str, Any]:
     try:
-        whole = json.loads(gzip.decompress(path.read_bytes()))
+        whole = json.loads(unpacked(capped_bytes(path)))
         form = whole["form"]
     except (OSError, EOFError, ValueError, KeyError, TypeError) as fault:
-        move = "take it from a backup, or move it out of the folder: that forecast is then forgotten"
-        raise WeatherError(Fault(str(path), "a file that cannot be read", "a kept forecast", move)) from fault
+        raise WeatherError(Fault(str(path), "a file that cannot be read", "a kept forecast", MOVE)) from fault
     if form != FORM:
         raise WeatherError(Fault(str(path), f"form {form}", f"form {FORM}", "update this program"))
     return dict(whole)
+
+
+def _forecast(path: Path) -> xr.Dataset:
+    """The forecast of a kept file."""
+    content = _content(path)
+    try:
+        forecast = _dataset(content["forecast"])
+        np.datetime64(forecast.attrs["received"]), forecast.attrs["source"]
+        return forecast
+    except (
+        KeyError,
+        TypeError,
+        ValueError,
+        IndexError,
+        AttributeError,
+        StopIteration,
+        OverflowError,
+    ) as fault:
+        raise WeatherError(
+            Fault(str(path), "parts that are missing or wrong", "a kept forecast", MOVE)
+        ) from fault
 
 
 def _dataset(told: Mapping[str, Any]) -> xr.Dataset:

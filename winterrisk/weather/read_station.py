@@ -8,6 +8,7 @@ import numpy as np
 import xarray as xr
 
 from winterrisk.science.faults import Fault
+from winterrisk.science.read_capped import capped_bytes
 from winterrisk.weather.refused import WeatherError
 from winterrisk.weather.station_text import decoded, table_of_text
 from winterrisk.weather.station_times import (
@@ -106,7 +107,7 @@ def read_station(
 
 def _content(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        return capped_bytes(path)
     except FileNotFoundError:
         fault = Fault(str(path), "no such file", "the station's weather", "check station.file")
         raise WeatherError(fault) from None
@@ -116,6 +117,9 @@ def _content(path: Path) -> bytes:
     except PermissionError:
         fault = Fault(str(path), "a file that may not be read", "one that may", "change its permissions")
         raise WeatherError(fault) from None
+    except OSError as error:
+        found = error.strerror or "a file that cannot be read"
+        raise WeatherError(Fault(str(path), found, "a CSV file", "check station.file")) from None
 
 
 def _refuse_incomplete(found: Collection[str], header: tuple[str, ...], where: str, step: str) -> None:
