@@ -80,6 +80,8 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     stats = terminalreporter.stats
     ran = [r for kind in ("passed", "failed", "xfailed", "xpassed") for r in stats.get(kind, [])]
     skipped = stats.get("skipped", [])
-    field, left = (len({r.nodeid for r in rows if "field" in r.keywords}) for rows in (ran, skipped))
+    field, left = (
+        len({r.nodeid for r in rows if "field" in getattr(r, "keywords", ())}) for rows in (ran, skipped)
+    )
     terminalreporter.write_line(f"tests collected: {len(ran) + len(skipped)}")
     terminalreporter.write_line(f"field checks run: {field}, skipped: {left}")
