@@ -9,7 +9,7 @@ from post_office import PostOffice, at, free_port, person
 
 from winterrisk.book import open_book
 from winterrisk.course import read_course
-from winterrisk.messages import Post, send_messages, send_waiting
+from winterrisk.messages import Post, open_outbox, send_messages, send_waiting
 
 Made = Callable[..., dict[str, Any]]
 PULL = ("pull", "1 low", "2024-01-16", "2024-01-17")
@@ -312,6 +312,37 @@ def test_what_cannot_be_delivered_is_kept_told_and_at_last_given_up_with_a_notic
     assert post.undelivered and "Inga Varrow never got the message of 2024-01-16" in course.told[-1]
     assert [h for h in heads(office, "edda") if h == "Inga Varrow"] == ["Inga Varrow"]
     assert "Inga Varrow NEVER GOT the message of Tue 16 Jan" in office.to("edda")[-1].headline
+
+
+def test_a_call_that_reached_nobody_counts_as_not_told(folder: Path, office: PostOffice, night: Made) -> None:
+    office.fails = lambda: True
+    course = Course(folder, person("Inga Varrow", office.address("inga")))
+    standing = ("pull", "1 low", "2024-01-16", "2024-01-16")
+    course.night(night("2024-01-16", standing))
+    course.night(night("2024-01-19", standing))
+    office.fails = lambda: False
+    course.night(night("2024-01-20", standing))
+    assert heads(office, "inga") == ["PULL PLUGS"]
+    course.night(night("2024-01-21", standing))
+    assert len(office.letters) == 1
+
+
+def test_the_same_words_for_the_same_person_are_one_message(tmp_path: Path) -> None:
+    from winterrisk.messages.message import Message
+
+    def words(body: str, to: str = "Inga Varrow") -> Message:
+        return Message("action", "2024-01-16", to, "LOOK", body, {}, at("2024-01-16"), at("2024-01-19"))
+
+    with open_outbox(tmp_path, "moor") as outbox:
+        now = at("2024-01-16T04:10")
+        assert outbox.put([words("why"), words("why"), words("why", "Edda Thorn")], now) == 2
+        assert outbox.put([words("why"), words("why else")], now) == 1
+        ids = {row.id for row in outbox.kept()}
+    with open_outbox(tmp_path, "other moor") as outbox:
+        outbox.put([words("why")], now)
+        assert len(ids) == 3 and len({row.id for row in outbox.kept()}) == 4, (
+            "another course is another message"
+        )
 
 
 def test_a_busy_server_is_asked_again_in_the_same_run(folder: Path, office: PostOffice, night: Made) -> None:

@@ -65,8 +65,9 @@ def send_messages(
     if not any(person.address for person in course.people):
         return Post()
     with open_outbox(course.folder, course.id) as outbox:
+        expired = _given_up(course, outbox, now, tell)
         outbox.put(wanted(Wanted(course, night, record, outbox.kept(), now, worked, tonight)), now)
-        return _send(course, outbox, now, tell, allow_local, at_once=True)
+        return _send(course, outbox, now, tell, allow_local, expired, at_once=True)
 
 
 def send_waiting(
@@ -80,9 +81,10 @@ def send_waiting(
         OutboxError: the outbox cannot be used.
     """
     with open_outbox(course.folder, course.id) as outbox:
+        expired = _given_up(course, outbox, now, tell)
         kept = outbox.kept()
         outbox.put(to_second(Wanted(course, {"on": _today(now, course)}, record, kept, now)), now)
-        return _send(course, outbox, now, tell, allow_local, at_once=False)
+        return _send(course, outbox, now, tell, allow_local, expired, at_once=False)
 
 
 def _today(now: np.datetime64, course: Course) -> str:
@@ -93,11 +95,17 @@ def _today(now: np.datetime64, course: Course) -> str:
 
 
 def _send(
-    course: Course, outbox: Outbox, now: np.datetime64, tell: Tell, allow_local: bool, *, at_once: bool
+    course: Course,
+    outbox: Outbox,
+    now: np.datetime64,
+    tell: Tell,
+    allow_local: bool,
+    expired: tuple[Kept, ...],
+    *,
+    at_once: bool,
 ) -> Post:
-    """Send what waits; with `at_once` also what failed a short time ago."""
+    """Send what waits; with `at_once` also what failed a short time ago. expired: what this run gave up."""
     people = {person.name: person for person in course.people}
-    expired = _given_up(course, outbox, now, tell)
     sent, failed, resting, later = list[Kept](), list[Kept](), list[Kept](), list[Kept]()
     for row in outbox.kept():
         if row.state != WAITING:
