@@ -101,8 +101,6 @@ def served(frame: pd.DataFrame, year: int) -> tuple[int, bytes]:
 
 def answer(station: str, year: int, daily: bool, asked: Asked) -> tuple[int, bytes]:
     """Status and body for one yearly file of a station."""
-    if asked.fails():
-        return 503, b"busy"
     if station in asked.frames and not daily:
         return served(asked.frames[station](), year)
     if absent(station, year):
@@ -163,7 +161,14 @@ _KEPT: dict[tuple[object, ...], tuple[int, bytes]] = {}
 
 
 def kept_answer(station: str, year: int, daily: bool, asked: Asked) -> tuple[int, bytes]:
-    """`answer`, worked out once for each thing that it depends on; one that hangs does so each time."""
+    """`answer`, worked out once for each thing that it depends on.
+
+    One that hangs does so each time, and what a test serves itself or lets fail is asked for each time.
+    """
+    if asked.fails():
+        return 503, b"busy"
+    if station in asked.frames:
+        return answer(station, year, daily, asked)
     key = (station, year, daily, asked.changed, asked.often_wet)
     if key not in _KEPT or station == "HANG":
         _KEPT[key] = answer(station, year, daily, asked)
