@@ -75,7 +75,7 @@ def at(hours: float, exit_code: int, tonight: bool = True) -> Run:
     ],
     ids=[
         "nothing yet", "before four", "done", "a run of the evening before", "a look back", "refused", "undelivered",
-        "undelivered, late weather",
+        "still undelivered",
         "a bug", "could not say", "late weather", "refused, then done", "a run from later",
     ],
 )  # fmt: skip

@@ -3,6 +3,7 @@
 Exit codes, worst first: 1 our bug, 2 input refused, 4 a message undelivered, 3 cannot say for some zone, 0 done.
 """
 
+import io
 import sys
 
 import typer
@@ -63,17 +64,24 @@ app.command("what-if")(what_if.what_if)
 
 def main() -> None:
     """Run the command line; what is refused is one line a fault on stderr and exit code 2, a bug of ours is 1."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     try:
-        app()
+        try:
+            app()
+        finally:
+            sys.stdout.flush()
     except Refused as refusal:
         from winterrisk.course.addresses import redacted
 
         print(redacted(str(refusal)), file=sys.stderr)
         sys.exit(REFUSED)
     except Exception as fault:
-        from winterrisk.cli.last_words import bug, storage_fault
+        from winterrisk.cli.last_words import bug, give_up_output, storage_fault
         from winterrisk.course.addresses import redacted
 
         storage = storage_fault(fault)
         print(bug(fault) if storage is None else redacted(str(storage)), file=sys.stderr)
+        give_up_output()
         sys.exit(OUR_BUG if storage is None else REFUSED)

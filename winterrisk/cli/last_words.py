@@ -1,7 +1,9 @@
 """What is said when a command cannot go on, so that the last line of a log always tells why."""
 
 import errno
+import os
 import sqlite3
+import sys
 import traceback
 from importlib.metadata import version
 
@@ -52,3 +54,12 @@ def bug(fault: BaseException) -> str:
         "any green: this is no all-clear. Please send these lines to whoever looks after it"
     )
     return redacted(f"{lines}{last}")
+
+
+def give_up_output() -> None:
+    """Let go of a standard output that cannot be written, so that the end of the program is not one more fault."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())

@@ -73,7 +73,7 @@ def nightly(
         _send_waiting(folder, tell, allow_local=allow_local, send=sends and not on)
         return
     if json:
-        print(text_json.dumps(night.record, indent=2, ensure_ascii=False))
+        print(text_json.dumps(night.record, indent=2, ensure_ascii=not _takes_all()))
     else:
         print(night.alert, end="")
     if hours > 0:
@@ -93,6 +93,11 @@ def _send_waiting(folder: Path, tell: Callable[[str], None], *, allow_local: boo
 
     if send and steps.send_waiting(folder, tell=tell, allow_local=allow_local).undelivered:
         raise typer.Exit(steps.UNDELIVERED)
+
+
+def _takes_all() -> bool:
+    """Whether standard output takes every letter; else they are written as JSON can."""
+    return (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
 
 
 def _due(folder: Path) -> bool:

@@ -2,6 +2,7 @@
 
 import hashlib
 import os
+import stat
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -30,17 +31,36 @@ def cache_folder() -> Path | None:
     """
     package = Path(winterrisk.__file__).parent
     name = f"compiled-{source_digest(package)}"
-    home = Path("~").expanduser()
-    user = Path(os.environ.get("XDG_CACHE_HOME") or home / ".cache")
-    for parent in (package / "__pycache__", user / "winterrisk"):
+    for parent in (package / "__pycache__", *_users_own()):
         folder = parent / name
         try:
             folder.mkdir(mode=PRIVATE, parents=True, exist_ok=True)
+            if folder.stat().st_uid == _me():
+                folder.chmod(PRIVATE)
+            if os.access(folder, os.W_OK) and _nobody_elses(folder):
+                return folder
         except OSError:
             continue
-        if os.access(folder, os.W_OK) and folder.stat().st_uid == _me():
-            return folder
     return None
+
+
+def _users_own() -> tuple[Path, ...]:
+    """The user's cache for this package; nothing where there is no home."""
+    try:
+        told = os.environ.get("XDG_CACHE_HOME", "")
+        cache = Path(told) if Path(told).is_absolute() else Path("~").expanduser() / ".cache"
+    except RuntimeError:
+        return ()
+    return (cache / "winterrisk",) if cache.is_absolute() else ()
+
+
+def _nobody_elses(folder: Path) -> bool:
+    """Whether a folder is ours, and neither it nor the two above it may be changed by everybody."""
+    if folder.stat().st_uid != _me():
+        return False
+    return not any(
+        path.stat().st_mode & stat.S_IWOTH for path in (folder, folder.parent, folder.parent.parent)
+    )
 
 
 def _me() -> int:
