@@ -330,7 +330,7 @@ def judged(
     outlook = risk.outlook(harm, winter_days, course, draws, weight, said.cut, days=sorted({*wanted, until}))
     stakes = sampling.Stakes.of(course.money)
     until_day = until.astype(dt.date)
-    answered = _answered(record, before, course.timezone)
+    answered = _answered(record, before, course.timezone, work.zones)
     plan = sampling.plan(
         outlook, course, record, stakes, weather.paths, on, until=until_day, growing=said.growing,
         restraint=_restraint(before, on), answered=answered,
@@ -379,13 +379,15 @@ def _restraint(before: dict[str, Any] | None, on: dt.date) -> sampling.Restraint
     return sampling.Restraint.of_record(before["data"].get("restraint"))
 
 
-def _answered(record: Record, before: dict[str, Any] | None, timezone: str) -> set[str]:
+def _answered(
+    record: Record, before: dict[str, Any] | None, timezone: str, zones: tuple[str, ...]
+) -> set[str]:
     """Zones somebody looked at, cut or surveyed since the night before."""
     if before is None:
         return set()
     since = night_instant(dt.date.fromisoformat(before["on"]), timezone)
     tables = {"time": record.observations, "cut": record.plugs, "date": record.surveys}
-    return sampling.answered_since(tables, since)
+    return sampling.answered_since(tables, since, zones)
 
 
 def _used(work: Work, night: Night, weather: NightWeather, before: dict[str, Any] | None) -> dict[str, Any]:

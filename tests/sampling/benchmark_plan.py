@@ -66,7 +66,9 @@ def main() -> None:
     weather = xr.Dataset(
         {"air_temperature": ("time", [0.0])}, coords={"time": [np.datetime64("2025-01-01", "ns")]}
     )
-    book = SimpleNamespace(observations=pd.DataFrame({"zone": [], "kind": [], "time": []}), plugs=None)
+    book = SimpleNamespace(
+        observations=pd.DataFrame({"zone": [], "area": [], "kind": [], "time": []}), plugs=None
+    )
     took = []
     for _ in range(3):
         begin = time.perf_counter()

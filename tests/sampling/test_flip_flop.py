@@ -44,8 +44,25 @@ def test_a_step_on_a_call_held_for_time_and_an_answer_are_not() -> None:
 def test_answers_count_from_the_last_night_on() -> None:
     since = np.datetime64("2025-02-10T09:00")
     seen = pd.DataFrame(
-        {"zone": ["7 low", "2 dam"], "time": pd.to_datetime(["2025-02-09T00:00", "2025-02-10T15:00"])}
+        {
+            "zone": ["7 low", "2 dam"],
+            "area": ["7", "2"],
+            "time": pd.to_datetime(["2025-02-09T00:00", "2025-02-10T15:00"]),
+        }
     )
-    cut = pd.DataFrame({"zone": ["4 low"], "cut": pd.to_datetime(["2025-02-11"])})
-    nothing = pd.DataFrame({"zone": [], "date": []})
-    assert answered_since({"time": seen, "cut": cut, "date": nothing}, since) == {"2 dam", "4 low"}
+    cut = pd.DataFrame({"zone": ["4 low"], "area": ["4"], "cut": pd.to_datetime(["2025-02-11"])})
+    nothing = pd.DataFrame({"zone": [], "area": [], "date": []})
+    zones = ("7 low", "2 dam", "2 open", "4 low")
+    assert answered_since({"time": seen, "cut": cut, "date": nothing}, since, zones) == {"2 dam", "4 low"}
+
+
+def test_a_note_on_a_whole_green_or_course_answers_for_each_of_its_zones() -> None:
+    since, zones = np.datetime64("2025-02-10T09:00"), ("4 low", "4 open", "42 low", "7 low")
+    late = pd.to_datetime(["2025-02-10T15:00"])
+
+    def answered(zone: str, area: str) -> set[str]:
+        seen = pd.DataFrame({"zone": [zone], "area": [area], "time": late})
+        return answered_since({"time": seen}, since, zones)
+
+    assert answered("4", "4") == {"4 low", "4 open"}, "and not 42 low"
+    assert answered("all", "") == set(zones)

@@ -90,11 +90,16 @@ def night(now: tuple[float, float], later: tuple[float, float], ice: float = 0.5
 
 def looked(days_ago: int, zone: str = "1 low", kind: str = "ice_seen") -> pd.DataFrame:
     return pd.DataFrame(
-        {"zone": [zone], "kind": [kind], "time": [pd.Timestamp(ON) - pd.Timedelta(days=days_ago)]}
+        {
+            "zone": [zone],
+            "area": [zone.split(" ")[0]],
+            "kind": [kind],
+            "time": [pd.Timestamp(ON) - pd.Timedelta(days=days_ago)],
+        }
     )
 
 
-NOBODY = pd.DataFrame({"zone": [], "kind": [], "time": []})
+NOBODY = pd.DataFrame({"zone": [], "area": [], "kind": [], "time": []})
 WEATHER = xr.Dataset(
     {"air_temperature": ("time", [0.0])}, coords={"time": [np.datetime64("2025-01-01", "ns")]}
 )
@@ -107,6 +112,25 @@ def planned(
         outlook = outlook.assign_coords(day=[np.datetime64(on) - 1, np.datetime64(UNTIL)])
     book = SimpleNamespace(observations=seen, plugs=None)
     return plan(outlook, course, book, Stakes(), WEATHER, on, until=UNTIL, **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("where", ["1 low", "1"])
+def test_a_look_at_the_zone_or_its_whole_green_lets_plugs_be_called(course: Course, where: str) -> None:
+    told = planned(course, night((0.3, 0.0), (0.4, 0.0)), looked(2, where))
+    assert [(call.kind, call.zone) for call in told.calls] == [("pull", "1 low")]
+    other = planned(course, night((0.3, 0.0), (0.4, 0.0)), looked(2, "2"))
+    assert [(call.kind, call.zone) for call in other.calls] == [("look", "1 low")], (
+        "a look elsewhere is none here"
+    )
+
+
+def test_ice_measured_over_a_plug_is_a_look(course: Course) -> None:
+    cut = pd.DataFrame({"zone": ["1 low"], "spot": ["A1"], "cut": [pd.Timestamp(ON) - pd.Timedelta(days=2)]})
+    for ice, kind in ((8.0, "pull"), (float("nan"), "look")):
+        book = SimpleNamespace(observations=NOBODY, plugs=cut.assign(ice_mm=ice))
+        outlook = night((0.3, 0.0), (0.4, 0.0))
+        told = plan(outlook, course, book, Stakes(), WEATHER, ON, until=UNTIL)  # type: ignore[arg-type]
+        assert [call.kind for call in told.calls] == [kind]
 
 
 def test_a_look_comes_before_plugs_where_nobody_has_looked(course: Course) -> None:

@@ -4,11 +4,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from winterrisk.course.spoken_for import EVERYWHERE
 from winterrisk.science.faults import Fault, nearest
 
 WHOLE = ""
 """Zone of a row that speaks for a whole area; area of one that speaks for the whole course."""
-EVERYWHERE = "all"
 
 
 def label(area: str, zone: str) -> str:

@@ -3,8 +3,8 @@
 import numpy as np
 import pandas as pd
 
-from winterrisk.book.places import EVERYWHERE
 from winterrisk.book.record import Record
+from winterrisk.course import speaks_for
 
 EVENT_COLUMNS = ("time", "until", "zone", "kind", "value", "unit", "share", "who", "known", "detail")
 COUNTS_FOR_ZONE = 0.5
@@ -32,11 +32,6 @@ def _ice_over_plugs(record: Record, zone: str) -> pd.DataFrame:
     )
 
 
-def zones_spoken_for(zone: str, area: str) -> tuple[str, ...]:
-    """Labels of rows that hold for a zone: its own, its whole area, the whole course."""
-    return (zone, area, EVERYWHERE)
-
-
 def events(record: Record, zone: str, until: np.datetime64 | None = None) -> pd.DataFrame:
     """Events of a zone before `until` (UTC), in order of time, values in the book's units.
 
@@ -49,12 +44,7 @@ def events(record: Record, zone: str, until: np.datetime64 | None = None) -> pd.
         Columns time, until, zone, kind, value, unit, share, who, known, detail; times UTC.
     """
     seen = record.observations
-    areas = seen["area"]
-    own = seen["zone"] == zone
-    whole = (seen["zone"] == EVERYWHERE) | (
-        (seen["zone"] == areas) & np.array([zone.startswith(f"{area} ") for area in areas], dtype=bool)
-    )
-    rows = seen[(own | whole) & (seen["share"].fillna(1.0) >= COUNTS_FOR_ZONE)].assign(zone=zone)
+    rows = seen[speaks_for(seen, zone) & (seen["share"].fillna(1.0) >= COUNTS_FOR_ZONE)].assign(zone=zone)
     parts = [part for part in (rows[list(EVENT_COLUMNS)], _ice_over_plugs(record, zone)) if len(part)]
     together = pd.concat(parts, ignore_index=True) if parts else rows[list(EVENT_COLUMNS)]
     if until is not None:

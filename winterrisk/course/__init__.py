@@ -9,6 +9,7 @@
 | zone_view | ZoneView: a zone with every question answered |
 | grasses, scope | names of grasses; what is covered and what is refused |
 | section, agreement, course_faults | how the file is checked and its faults told |
+| spoken_for | which zones a row of the book holds for |
 | calendar | winters, local days, the hour a night is worked at |
 | doubts, record_doubts | what a readable file or record leaves out or makes doubtful |
 | starter, write_course, reference | the starter file; the page on every key |
@@ -38,6 +39,8 @@ from winterrisk.course.record_doubts import record_doubts
 from winterrisk.course.reference import course_file_reference
 from winterrisk.course.scope import SCOPE
 from winterrisk.course.season_dates import day_in_winter
+from winterrisk.course.sections import WEEKDAYS
+from winterrisk.course.spoken_for import speaks_for
 from winterrisk.course.starter import starter
 from winterrisk.course.station import UNITS_OF, Station
 from winterrisk.course.templates import TEMPLATES, Template
@@ -50,6 +53,7 @@ __all__ = [
     "SCOPE",
     "TEMPLATES",
     "UNITS_OF",
+    "WEEKDAYS",
     "Area",
     "Course",
     "CourseFileError",
@@ -74,6 +78,7 @@ __all__ = [
     "record_doubts",
     "replay_start",
     "slug",
+    "speaks_for",
     "species_meant",
     "starter",
     "utc_instant",

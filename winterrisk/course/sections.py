@@ -1,7 +1,7 @@
 """The small optional sections of the course file, one class each, in the order they are written."""
 
 from datetime import date, time
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import AfterValidator, BeforeValidator, Field
 
@@ -10,7 +10,10 @@ from winterrisk.course.calendar import winter_start
 from winterrisk.course.grasses import Shares
 from winterrisk.course.section import FORGIVING, Name, Number, Section, Whole, YesNo, number, refusal, said
 
-Day = Annotated[Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"], FORGIVING]
+Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
+WEEKDAYS: tuple[str, ...] = get_args(Weekday)
+"""Names of the days, as `date.weekday` counts them."""
+Day = Annotated[Weekday, FORGIVING]
 Cause = Annotated[
     Literal[
         "cold", "wet_freeze", "ice", "drying", "snow_mould_pink", "snow_mould_grey", "spring_frost",

@@ -6,6 +6,7 @@ import numpy as np
 import pandas as pd
 
 from winterrisk.book import Record
+from winterrisk.course import speaks_for
 
 
 def answered(record: Record, zones: Collection[str], since: np.datetime64, now: np.datetime64) -> bool:
@@ -19,9 +20,9 @@ def answered(record: Record, zones: Collection[str], since: np.datetime64, now: 
 
 
 def looked_at(record: Record, zone: str, since: np.datetime64, now: np.datetime64) -> bool:
-    """True when an observation or plug of the zone was noted after `since` and up to `now` (UTC)."""
+    """True when an observation or plug that holds for the zone was noted after `since` and up to `now` (UTC)."""
     return any(
-        (_known_between(table, since, now) & (table["zone"] == zone)).any()
+        (_known_between(table, since, now) & speaks_for(table, zone)).any()
         for table in (record.observations, record.plugs)
     )
 

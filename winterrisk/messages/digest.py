@@ -6,7 +6,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from winterrisk.course import Course
+from winterrisk.course import WEEKDAYS, Course
 from winterrisk.reports.units import measure_words
 from winterrisk.reports.words import (
     BAND_WORDS,
@@ -23,7 +23,10 @@ MONTHS: Final = (10, 11, 12, 1, 2, 3, 4, 5)
 """Months with a digest (judged: from the first frost to the last survey)."""
 WEEK, LATE = dt.timedelta(days=6), dt.timedelta(days=8)
 """A digest comes on the crew's first day of the week, at least so long after the last; after an outage at once."""
-DAYS: Final = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+OF_LAST_WINTER: Final = dt.timedelta(days=60)
+"""Age of a digest from which the next begins anew, on its day of the week (judged: no outage lasts so long)."""
+MOST_DAYS, USUAL_DAYS = 28, 7
+"""Longest time a digest looks back for nights run; beyond it, the days it counts [d] (judged)."""
 MOST_NAMED: Final = 3
 WANTED: Final = 2
 """Looks wanted most that a digest names (judged: what fits one walk)."""
@@ -43,9 +46,9 @@ def is_due(on: dt.date, before: Sequence[str], course: Course) -> bool:
     past = [dt.date.fromisoformat(night) for night in before]
     if on.month not in MONTHS or any(night >= on for night in past):
         return False
-    its_day = DAYS[on.weekday()] == min(course.crew.days, key=DAYS.index)
+    its_day = WEEKDAYS[on.weekday()] == min(course.crew.days, key=WEEKDAYS.index)
     since = on - max(past) if past else dt.timedelta.max
-    if since > dt.timedelta(days=60):
+    if since > OF_LAST_WINTER:
         return its_day
     return since >= LATE or (its_day and since >= WEEK)
 
@@ -60,8 +63,8 @@ def worked_nights(worked: Collection[str], on: dt.date, before: Sequence[str]) -
         (dt.date.fromisoformat(night) for night in before if night < on.isoformat()), default=dt.date.min
     )
     days = (on - last).days
-    if days > 28:
-        days = 7
+    if days > MOST_DAYS:
+        days = USUAL_DAYS
     wanted = {(on - dt.timedelta(days=n)).isoformat() for n in range(days)}
     return len(wanted & {*worked, on.isoformat()}), len(wanted)
 

@@ -8,7 +8,7 @@ import numpy as np
 from winterrisk.book import Record
 from winterrisk.messages.answers import answered
 from winterrisk.messages.write_outbox import OF_CALLS, Kept
-from winterrisk.reports.words import HEADLINE_LENGTH, day_in_words, fitted, seven_bit, shortened
+from winterrisk.reports.words import BODY_LENGTH, HEADLINE_LENGTH, day_in_words, fitted, seven_bit, shortened
 
 ASK_WITHIN = np.timedelta64(4, "D")
 """Age from which a message is too old to ask anybody about it (judged: calls stand three days after their day)."""
@@ -48,5 +48,5 @@ def unanswered_words(row: Kept) -> tuple[str, str]:
     day = day_in_words(dt.date.fromisoformat(row.night))
     headline = shortened(seven_bit(f"NO ANSWER since {day}. {row.headline}"), HEADLINE_LENGTH)
     return headline, fitted(
-        [(0, HOW), (1, row.body)] if len(row.body) + len(HOW) < 600 else [(0, HOW), (0, row.body)]
+        [(0, HOW), (1, row.body)] if len(row.body) + len(HOW) < BODY_LENGTH else [(0, HOW), (0, row.body)]
     )

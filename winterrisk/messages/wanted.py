@@ -12,7 +12,7 @@ from winterrisk.book import Record
 from winterrisk.course import Course, day_start, winter_start
 from winterrisk.course.sections import Person
 from winterrisk.messages.contacts import first_contacts, second_contacts
-from winterrisk.messages.digest import digest_words, is_due, worked_nights
+from winterrisk.messages.digest import LATE, digest_words, is_due, worked_nights
 from winterrisk.messages.message import Message
 from winterrisk.messages.notices import key_of, notice_words, notices_now
 from winterrisk.messages.quiet_hours import after_quiet
@@ -161,7 +161,7 @@ def _beside(source: Wanted, first: Sequence[Person], calls: Sequence[Message]) -
         found += source.to(first, "notice", notice_words(notices, source.on), about)
     if is_due(source.on, told.digests, source.course):
         scores = scoreboard(source.kept, source.record, night, source.now)
-        week = source.now - np.timedelta64(8, "D")
+        week = source.now - np.timedelta64(LATE, "s")
         lost = {row.recipient for row in source.kept if row.state == EXPIRED and row.expires > week}
         actions = len(told.action_nights | {m.night for m in calls if m.kind == "action"})
         nights = worked_nights(source.worked, source.on, told.digests)

@@ -10,6 +10,7 @@ from winterrisk.recovery.changes import DRAINED
 from winterrisk.reports.strip_series import Strip
 from winterrisk.reports.words import day_in_words
 from winterrisk.reports.work_lines import work_lines
+from winterrisk.sampling.workday import workdays
 
 Rows = Mapping[str, Sequence[Mapping[str, Any]]]
 
@@ -33,8 +34,8 @@ def todays_work(night: Mapping[str, Any], course: Course) -> list[str]:
     hours = crew.people * crew.hours
     if not hours:
         return []
-    if f"{on:%a}" not in crew.days:
-        next_day = next(day for i in range(1, 8) if f"{(day := on + dt.timedelta(days=i)):%a}" in crew.days)
+    next_day = workdays(course, on)[0]
+    if next_day != on:
         return [
             f"Nobody works today by the course file; the next day somebody does is {day_in_words(next_day)}."
         ]

@@ -8,10 +8,8 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pandas as pd
 
-from winterrisk.course import Course, ZoneView, winter_end, winter_start
-
-EVERYWHERE = "all"
-"""Zone label of a row that holds for the whole course."""
+from winterrisk.course import Course, ZoneView, speaks_for, winter_end, winter_start
+from winterrisk.course.spoken_for import EVERYWHERE
 
 
 def local_date(time: pd.Timestamp | np.datetime64, timezone: str) -> dt.date:
@@ -30,9 +28,7 @@ def of_winter(frame: pd.DataFrame, column: str, winter: str, timezone: str) -> p
 
 def of_zone(frame: pd.DataFrame, zone: ZoneView) -> pd.DataFrame:
     """The rows that speak for a zone: its own, those of its whole area and of the whole course."""
-    whole_area = (frame["zone"] == zone.area) & (frame["area"] == zone.area)
-    whole_course = (frame["zone"] == EVERYWHERE) & (frame["area"] == "")
-    return frame[(frame["zone"] == zone.label) | whole_area | whole_course]
+    return frame[speaks_for(frame, zone.label)]
 
 
 def unknown_places(

@@ -4,6 +4,7 @@ import datetime as dt
 import unicodedata
 from collections.abc import Sequence
 
+from winterrisk.course import WEEKDAYS
 from winterrisk.plugs.verdict_words import MONTHS
 
 RATIOS = (
@@ -65,8 +66,7 @@ def chance_in_words(chance: float, low: float, high: float) -> str:
 
 def day_in_words(day: dt.date) -> str:
     """A date as it is spoken: 'Tue 25 Feb'."""
-    names = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-    return f"{names[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
 
 
 def joined(items: list[str]) -> str:

@@ -5,21 +5,24 @@ from typing import Any
 
 import numpy as np
 
+from winterrisk.course import speaks_for
+
 STRENGTH = {"pull": 2, "act": 2, "look": 1}
 """A call that asks for more; a step down from it, with no answer in between, contradicts it."""
 
 
-def answered_since(tables: Mapping[str, Any], since: np.datetime64) -> set[str]:
-    """Zones where somebody looked, cut or surveyed since an instant (UTC): there a call may change.
+def answered_since(tables: Mapping[str, Any], since: np.datetime64, zones: Collection[str]) -> set[str]:
+    """Those of the zones where somebody looked, cut or surveyed since an instant (UTC): there a call may change.
 
     Args:
-        tables: frames of the book with `zone` and the column of their time, by that column's name.
+        tables: frames of the book with `zone`, `area` and the column of their time, by that column's name. A row for
+            a whole area or the whole course holds for each of its zones. zones: labels.
     """
     found: set[str] = set()
     for column, frame in tables.items():
         if len(frame):
-            late = frame[column].to_numpy().astype("datetime64[s]") >= np.datetime64(since, "s")
-            found |= {str(zone) for zone in frame["zone"].to_numpy()[late]}
+            late = frame[frame[column].to_numpy().astype("datetime64[s]") >= np.datetime64(since, "s")]
+            found |= {zone for zone in zones if speaks_for(late, zone).any()}
     return found
 
 

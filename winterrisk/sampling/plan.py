@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 import xarray as xr
 
-from winterrisk.course import Course, winter_of, winter_start
+from winterrisk.course import Course, speaks_for, winter_of, winter_start
 from winterrisk.course.zone_view import ZoneView
 from winterrisk.sampling.budget import BUDGET, message_price
 from winterrisk.sampling.calls import Call, Plan, Restraint
@@ -222,13 +222,16 @@ def _known(night: _Night, zone: str, view: ZoneView) -> _Zone:
 
 
 def _days_since_look(night: _Night, zone: str) -> int | None:
-    seen = night.observations
-    if seen.empty:
+    """Days since somebody told whether there is ice: by a note that holds for the zone, or by a plug's ice."""
+    seen, cut = night.observations, night.plugs
+    times = []
+    if len(seen):
+        times += list(seen["time"][speaks_for(seen, zone) & seen["kind"].isin(ICE_KINDS)])
+    if "ice_mm" in cut:
+        times += list(cut["cut"][(cut["zone"] == zone) & cut["ice_mm"].notna()])
+    if not times:
         return None
-    rows = seen[(seen["zone"] == zone) & seen["kind"].isin(ICE_KINDS)]
-    if rows.empty:
-        return None
-    return (pd.Timestamp(night.on) - pd.Timestamp(rows["time"].max()).normalize()).days
+    return (pd.Timestamp(night.on) - pd.Timestamp(max(times)).normalize()).days
 
 
 def _ranges(night: _Night, zone: str, day: np.datetime64) -> tuple[float, float, float]:

@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 import xarray as xr
 
-from winterrisk.course import Course
+from winterrisk.course import WEEKDAYS, Course
 
 TOO_COLD = -22.0
 """Mean air temperature of the working hours below which nobody is sent out [degC] (judged)."""
@@ -20,14 +20,18 @@ def next_workday(course: Course, weather: xr.Dataset, on: dt.date) -> dt.date:
     Args:
         weather (time[, member]): the hours ahead, as far as they are known or possible.
     """
-    names = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-    days = [on + dt.timedelta(days=i) for i in range(LOOK_AHEAD)]
-    workdays = [d for d in days if names[d.weekday()] in course.crew.days] or [on]
-    for day in workdays:
+    days = workdays(course, on)
+    for day in days:
         mean = _working_temperature(course, weather, day)
         if mean is None or mean > TOO_COLD:
             return day
-    return workdays[0]
+    return days[0]
+
+
+def workdays(course: Course, on: dt.date) -> list[dt.date]:
+    """Days of the week from `on` on which the crew works; at least one, as a course file names one."""
+    days = [on + dt.timedelta(days=i) for i in range(LOOK_AHEAD)]
+    return [day for day in days if WEEKDAYS[day.weekday()] in course.crew.days]
 
 
 def _working_temperature(course: Course, weather: xr.Dataset, day: dt.date) -> float | None:

@@ -1,7 +1,7 @@
 """One simulated winter: its weather, its truth, and the planner's nights with forecasts and looks."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -164,7 +164,7 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
         plan = sampling.plan(
             outlook, course, _Book(tables), sampling.Stakes.of(course.money),
             scene.truth_weather.isel(time=slice(0, 1)), on, until=until, growing=said.growing, restraint=restraint,
-            answered=_answered(tables, np.datetime64(before)),
+            answered=_answered(tables, np.datetime64(before), truth.zones),
         )  # fmt: skip
         restraint, before = plan.restraint, now
         for call in plan.calls:
@@ -238,8 +238,8 @@ class _Book:
         return self.tables["plugs"]
 
 
-def _answered(tables: dict[str, pd.DataFrame], since: np.datetime64) -> set[str]:
-    return sampling.answered_since({"time": tables["observations"], "cut": tables["plugs"]}, since)
+def _answered(tables: dict[str, pd.DataFrame], since: np.datetime64, zones: Collection[str]) -> set[str]:
+    return sampling.answered_since({"time": tables["observations"], "cut": tables["plugs"]}, since, zones)
 
 
 def _branch(

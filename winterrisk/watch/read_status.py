@@ -120,7 +120,7 @@ def _open_calls(course: Course, night: Said | None, faults: list[str]) -> tuple[
         with open_book(course.folder, create=False, course=course) as book:
             record = book.record()
         tables = {"time": record.observations, "cut": record.plugs, "date": record.surveys}
-        answered = answered_since(tables, since)
+        answered = answered_since(tables, since, course.zone_labels())
     except Refused as fault:
         faults.append(str(fault.faults[0]))
     asked = [first for zone, first in night.calls if zone not in answered]
