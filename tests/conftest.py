@@ -3,6 +3,7 @@
 import os
 import shutil
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -16,15 +17,23 @@ def sample() -> Path:
     return SAMPLE
 
 
-@pytest.fixture
-def course_copy(tmp_path: Path) -> Path:
-    """A copy of the sample course, without anything an earlier run wrote there."""
-    copy = tmp_path / "course"
+@pytest.fixture(scope="session")
+def copy_of_sample() -> Callable[[Path], Path]:
+    """Copies the sample course to a folder that is not there yet, without anything an earlier run wrote."""
     left = shutil.ignore_patterns(
         "nights", "reports", "weather", "book.sqlite*", "thresholds*", "__pycache__"
     )
-    shutil.copytree(SAMPLE, copy, ignore=left)
-    return copy
+
+    def copied(folder: Path) -> Path:
+        return Path(shutil.copytree(SAMPLE, folder, ignore=left))
+
+    return copied
+
+
+@pytest.fixture
+def course_copy(tmp_path: Path, copy_of_sample: Callable[[Path], Path]) -> Path:
+    """A copy of the sample course, without anything an earlier run wrote there."""
+    return copy_of_sample(tmp_path / "course")
 
 
 @pytest.fixture

@@ -3,8 +3,8 @@ file. The answers are worked out here from the CSV files, with pandas, apart fro
 
 import datetime as dt
 import re
-import shutil
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
 
 import pandas as pd
@@ -27,13 +27,11 @@ CAUSES = {
 
 
 @pytest.fixture(scope="module")
-def told(tmp_path_factory: pytest.TempPathFactory, sample: Path) -> tuple[Page, Path]:
+def told(
+    tmp_path_factory: pytest.TempPathFactory, copy_of_sample: Callable[[Path], Path]
+) -> tuple[Page, Path]:
     """The first page of the sample's bad winter, and the course folder."""
-    course = tmp_path_factory.mktemp("owner") / "course"
-    left = shutil.ignore_patterns(
-        "nights", "reports", "weather", "book.sqlite*", "thresholds*", "__pycache__"
-    )
-    shutil.copytree(sample, course, ignore=left)
+    course = copy_of_sample(tmp_path_factory.mktemp("owner") / "course")
     nightly.run(course, dt.date(2025, 2, 26), send=False, settings=FEW)
     page = season.run(course, WINTER).page
     return Page(page[: page.index('<section id="where"')]), course

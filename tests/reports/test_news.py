@@ -3,7 +3,7 @@
 import json
 from typing import Any
 
-from winterrisk.reports.news import is_news, said_of
+from winterrisk.reports.news import news_of, said_of
 
 
 def night(
@@ -22,7 +22,7 @@ def told(*nights: dict[str, Any]) -> list[str]:
     sent = []
     for one in nights:
         said = said_of(one)
-        if is_news(said, last):
+        if news_of(said, last):
             last = json.loads(json.dumps(said))
             sent.append(one["on"])
     return sent
@@ -64,5 +64,5 @@ def test_every_night_without_data_is_news_and_that_they_are_back() -> None:
 
 def test_a_file_of_an_older_form_is_no_stumbling_block() -> None:
     older = {"on": "2025-02-09", "calls": [["pull", "7 low"]], "cannot_say": []}
-    assert is_news(said_of(night("2025-02-10", PULL)), older)
-    assert not is_news(said_of(night("2025-02-10")), older)
+    assert news_of(said_of(night("2025-02-10", PULL)), older) == {"call"}
+    assert not news_of(said_of(night("2025-02-10")), older)

@@ -35,7 +35,7 @@ def rows(*said: tuple[str, str, float, str, str]) -> dict[str, pd.DataFrame]:
             "crown_temperature_seen",
             -6.0,
             "degC",
-            "4 low: seen the crown at -6.0 degC, the night of 2025-01-14 had -2.0 at its lowest",
+            "4 low: seen the crown at -6 °C, the night of 2025-01-14 had -2 °C at its lowest",
         ),
     ],
 )

@@ -1,7 +1,7 @@
 """The pages of a night and of a season in a real headless browser: phone, desk, dark, print, and what people write."""
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import pairwise
 from pathlib import Path
 
@@ -41,13 +41,11 @@ PICTURES = """() => [...document.querySelectorAll('svg')].filter(s => !s.parentE
 
 
 @pytest.fixture(scope="module")
-def pages(tmp_path_factory: pytest.TempPathFactory, sample: Path) -> dict[str, Path]:
+def pages(
+    tmp_path_factory: pytest.TempPathFactory, copy_of_sample: Callable[[Path], Path]
+) -> dict[str, Path]:
     """Pages of a copy of the sample, by name."""
-    course = tmp_path_factory.mktemp("pages") / "course"
-    left = shutil.ignore_patterns(
-        "nights", "reports", "weather", "book.sqlite*", "thresholds*", "__pycache__"
-    )
-    shutil.copytree(sample, course, ignore=left)
+    course = copy_of_sample(tmp_path_factory.mktemp("pages") / "course")
     return sample_pages(course)
 
 

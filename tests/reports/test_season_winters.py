@@ -7,7 +7,7 @@ import pandas as pd
 import pytest
 import xarray as xr
 
-from winterrisk.reports.season_winters import middle_of, ranks, weather_of_winters
+from winterrisk.reports.season_winters import ranks, weather_of_winters
 
 
 def weather(first: str, last: str, air: float, rain: float = 0.0) -> xr.Dataset:
@@ -43,13 +43,12 @@ def test_a_winter_measured_too_little_is_named_and_not_ranked() -> None:
     assert ranks(rows, "2024-25") == {} and ranks(rows, "2023-24")["mean"] == (1, 1)
 
 
-def test_ranks_and_the_middle_of_the_others() -> None:
+def test_ranks_count_from_the_highest() -> None:
     rows = [
         {"winter": str(i), **dict.fromkeys(("mean", "coldest", "freeze_thaw", "rain_mm"), v)}
         for i, v in enumerate((3, 1, 2))
     ]
     assert ranks(rows, "2")["rain_mm"] == (2, 3)
-    assert middle_of(rows, "2", "mean") == 2.0
 
 
 def test_counts_of_the_sample_are_those_of_pandas(sample: Path) -> None:

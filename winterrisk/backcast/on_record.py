@@ -9,6 +9,7 @@ import numpy as np
 import xarray as xr
 
 from winterrisk.course import Course, local_days, winter_of, winter_start
+from winterrisk.science.day_words import day_month
 from winterrisk.weather.variables import FILLED
 from winterrisk.weather.winters import LEAST_MEASURED
 
@@ -98,4 +99,4 @@ def _why(winter: str, share: float, missing: tuple[str, ...], first: dt.date, la
 
 
 def _day(day: dt.date) -> str:
-    return f"{day.day} {day:%b %Y}"
+    return f"{day_month(day)} {day.year}"

@@ -1,5 +1,6 @@
 """What other thresholds would have said of a winter, against what the spring survey found."""
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
@@ -12,14 +13,14 @@ import xarray as xr
 from winterrisk import risk
 from winterrisk.backcast.replay import Replay
 from winterrisk.calibration.warning_score import score, score_counts
-from winterrisk.course import Course
+from winterrisk.course import Course, winter_start
 from winterrisk.sampling.plan import LEAST_CHANCE
 from winterrisk.thresholds import TABLE, Thresholds
 
 Row = dict[str, Any]
 
-EVERY: Final = 7
-"""Days between the days looked at (judged)."""
+FIRST, EVERY = (11, 1), 7
+"""First day looked at, and days from one to the next (judged)."""
 N_DRAWS: Final = 200
 BAND: Final = "parts"
 HARDER: Final = {"ice_multiplier": 1.0, "cold_offset": -1.0}
@@ -80,7 +81,7 @@ def under_others(
         zones: records of the season's zones (zone, survey, treated).
     """
     days = replayed.winter_days["day"].to_numpy().astype("datetime64[D]")
-    looked = list(days[92::EVERY])
+    looked = list(days[days >= np.datetime64(dt.date(winter_start(replayed.winter).year, *FIRST))][::EVERY])
     rows = []
     for rival in rivals(current):
         draws = rival.thresholds.draw(N_DRAWS, (course.id, replayed.winter), "chance")

@@ -11,6 +11,7 @@ from winterrisk.backcast.forecasts import WORDS
 from winterrisk.backcast.winter_row import SNOW_DAY
 from winterrisk.reports.units import measure_words, percent
 from winterrisk.reports.words import CAUSE_WORDS
+from winterrisk.science.day_words import day_month
 
 Row = Mapping[str, Any]
 
@@ -141,8 +142,7 @@ def _percent(chance: float) -> str:
 
 
 def _day(text: str) -> str:
-    day = dt.date.fromisoformat(text)
-    return f"{day.day} {day:%b}"
+    return day_month(dt.date.fromisoformat(text))
 
 
 def frame(told: AllWinters) -> pd.DataFrame:

@@ -10,18 +10,17 @@ import numpy as np
 
 from winterrisk.plugs.likelihood import GROWS_FROM_ABOVE_CROWNS
 from winterrisk.plugs.readings import Readings
+from winterrisk.science.day_words import day_month
 from winterrisk.thresholds import LABELS
 
 if TYPE_CHECKING:
     from winterrisk.plugs.verdicts import Verdict
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-
 
 def local_day(time: np.datetime64, zone: ZoneInfo) -> str:
     """A day as people write it: "4 Feb"."""
     local = datetime.fromtimestamp(int(time.astype("datetime64[s]").astype(np.int64)), UTC).astimezone(zone)
-    return f"{local.day} {MONTHS[local.month - 1]}"
+    return day_month(local)
 
 
 def _seen(reading: Readings) -> str:

@@ -11,6 +11,7 @@ import pandas as pd
 from winterrisk.course import Course, ZoneView, day_start
 from winterrisk.course.area import Zone
 from winterrisk.course.templates import TEMPLATES
+from winterrisk.science.day_words import day_month
 
 SIGHTINGS: Final = frozenset(
     {
@@ -95,7 +96,7 @@ def cleared(course: Course, label: str, day: dt.date) -> Change:
     """Snow and ice taken off a zone at noon of a day."""
     at = day_start(day, course.timezone) + WORK_HOUR
     rows = [_row(at, label, "snow_cleared", BARE, "cm"), _row(at, label, "ice_removed", BARE, "mm")]
-    return Change("cleared", f"snow and ice cleared on {day.day} {day:%b}", course, _with(rows), at)
+    return Change("cleared", f"snow and ice cleared on {day_month(day)}", course, _with(rows), at)
 
 
 def covered(course: Course, label: str, day: dt.date) -> Change:
@@ -103,7 +104,7 @@ def covered(course: Course, label: str, day: dt.date) -> Change:
     kind = COVER_KIND if course.covers.kind == "none" else course.covers.kind
     at = day_start(day, course.timezone) + WORK_HOUR
     rows = [_row(at, label, "cover_on", float("nan"), "", detail=kind)]
-    return Change("cover", f"{kind} cover from {day.day} {day:%b}, on frozen ground", course, _with(rows), at)
+    return Change("cover", f"{kind} cover from {day_month(day)}, on frozen ground", course, _with(rows), at)
 
 
 def not_banked(course: Course, events: pd.DataFrame) -> Change | None:

@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter
 
-from winterrisk.reports.words import MONTHS
+from winterrisk.science.day_words import MONTHS
 
 INK, LINE, BAND, GRID = "#1c2320", "#1f4e79", "#b9cfe4", "#d9dcd6"
 STYLE: Final[dict[str, Any]] = {

@@ -25,11 +25,6 @@ def said_of(night: Night) -> dict[str, Any]:
     return {"on": night["on"], "calls": calls, "cannot_say": [r["zone"] for r in night["cannot_say"]]}
 
 
-def is_news(said: Night, last: Night) -> bool:
-    """Whether a night has what the last message did not (`news_of`)."""
-    return bool(news_of(said, last))
-
-
 def news_of(said: Night, last: Night) -> frozenset[str]:
     """What a night has that the last message did not; empty where it has no news.
 

@@ -45,29 +45,22 @@ def corrected(
 
 def _against(rows: pd.DataFrame, said: Mapping[str, Any], units: str) -> Iterator[tuple[str, str]]:
     ice, snow = float(said["ice_mm"]), float(said["snow_m"])
-    had_ice = f"{_measure(ice, 'mm', units)} of ice" if ice >= ICE_APART else "none"
+    had_ice = f"{measure_words(round(ice), 'mm', units)} of ice" if ice >= ICE_APART else "none"
     for row in rows.drop_duplicates("kind", keep="last").to_dict("records"):
         kind, value = row["kind"], row["value"]
         if kind in ("ice_seen", "ice_from") and (ice < ICE_APART or _off(value, row, ice)):
-            thick = (
-                f" {_thickness(float(value), row['unit'], units)}"
-                if kind == "ice_seen" and pd.notna(value)
-                else ""
-            )
-            yield f"ice{thick}", had_ice
+            told = kind == "ice_seen" and pd.notna(value)
+            yield f"ice {measure_words(float(value), row['unit'], units)}" if told else "ice", had_ice
         elif kind == "no_ice" and ice >= ICE_APART:
             yield "no ice", had_ice
         elif kind == "snow_depth_seen" and pd.notna(value):
             depth = float(value) * METRES.get(str(row["unit"]), 0.01)
             if abs(depth - snow) > SNOW_APART:
-                yield f"{_measure(100 * depth, 'cm', units)} of snow", _measure(100 * snow, "cm", units)
+                yield f"{_depth(depth, units)} of snow", _depth(snow, units)
         elif kind == "crown_temperature_seen" and pd.notna(value):
-            lowest = (
-                f"{said['crown_min']:.1f}"
-                if units != "us"
-                else measure_words(said["crown_min"], "degC", units)
+            seen, lowest = (
+                measure_words(round(float(v), 1), "degC", units) for v in (value, said["crown_min"])
             )
-            seen = f"{value:.1f} degC" if units != "us" else measure_words(float(value), "degC", units)
             yield f"the crown at {seen}", f"{lowest} at its lowest"
 
 
@@ -75,12 +68,9 @@ def _off(value: Any, row: Mapping[str, Any], ice: float) -> bool:
     return row["kind"] == "ice_seen" and pd.notna(value) and not 0.5 <= max(float(value), 0.1) / ice <= 2.0
 
 
-def _measure(value: float, unit: str, units: str) -> str:
-    return measure_words(float(round(value)), unit, units)
-
-
-def _thickness(value: float, unit: str, units: str) -> str:
-    return measure_words(value, unit, units) if units == "us" else f"{value:.3g} {unit}"
+def _depth(snow: float, units: str) -> str:
+    """A depth of snow [m] as the reader measures it."""
+    return measure_words(round(100 * snow), "cm", units)
 
 
 def conflicts(events: Mapping[str, pd.DataFrame], now: np.datetime64, units: str = "metric") -> list[Notice]:
@@ -110,8 +100,6 @@ def _contradiction(first: Mapping[str, Any], second: Mapping[str, Any], units: s
     if kinds == {"snow_depth_seen"}:
         depths = [float(r["value"]) * METRES.get(str(r["unit"]), 0.01) for r in (first, second)]
         if abs(depths[0] - depths[1]) > 2 * SNOW_APART:
-            first_one = f"{100 * depths[0]:.0f}" if units != "us" else _measure(100 * depths[0], "cm", units)
-            return (
-                f"{first_one} and {_measure(100 * depths[1], 'cm', units)} of snow within a day, from {who}"
-            )
+            one, other = (_depth(depth, units) for depth in depths)
+            return f"{one} and {other} of snow within a day, from {who}"
     return None

@@ -4,7 +4,6 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
-import numpy as np
 import pandas as pd
 import xarray as xr
 
@@ -12,13 +11,12 @@ from winterrisk.course import winter_start
 from winterrisk.reports.night_record import rounded
 from winterrisk.weather.freeze_thaw import freeze_thaw_days
 from winterrisk.weather.variables import FILLED
+from winterrisk.weather.winters import LEAST_MEASURED
 
 Row = dict[str, Any]
 
 FIRST, LAST = (12, 1), (3, 31)
 """December to March: the months in which most harm is done (judged)."""
-LEAST_MEASURED: Final = 0.8
-"""Share of the hours measured below which a winter is named but not ranked [1] (judged)."""
 MILD: Final = 1.0
 """Air from which precipitation is taken as rain for this count [degC] (common practice, no source)."""
 COUNTS: Final = ("mean", "coldest", "freeze_thaw", "rain_mm")
@@ -27,7 +25,7 @@ COUNTS: Final = ("mean", "coldest", "freeze_thaw", "rain_mm")
 def weather_of_winters(weather: xr.Dataset, winters: Sequence[str], timezone: str) -> list[Row]:
     """December to March of each winter: mean and coldest air [degC], days that thawed and froze [d], rain [mm].
 
-    Rain is what fell at 1 degC or warmer. A winter measured to less than four fifths has only its measured share.
+    Rain is what fell at 1 degC or warmer. A winter measured too little (`weather.winters`) has only its measured share.
 
     Args:
         weather (time): air_temperature, precipitation and their origins, UTC. winters: names, in order.
@@ -69,9 +67,3 @@ def ranks(rows: Sequence[Mapping[str, Any]], winter: str) -> dict[str, tuple[int
         if winter in values:
             told[name] = (1 + sum(v > values[winter] for v in values.values()), len(values))
     return told
-
-
-def middle_of(rows: Sequence[Mapping[str, Any]], winter: str, name: str) -> float | None:
-    """Median of the other winters; None where none was measured."""
-    others = [row[name] for row in rows if row["winter"] != winter and row[name] is not None]
-    return float(np.median(others)) if others else None

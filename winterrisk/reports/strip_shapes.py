@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from winterrisk.reports.strip_series import Strip
 from winterrisk.reports.units import INCH_MM, fahrenheit
-from winterrisk.reports.words import MONTHS
+from winterrisk.science.day_words import MONTHS
 
 WIDTH: Final = 360
 LEFT, RIGHT, EDGE = 32.0, 326.0, 343.0

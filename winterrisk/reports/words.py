@@ -5,7 +5,7 @@ import unicodedata
 from collections.abc import Sequence
 
 from winterrisk.course import WEEKDAYS
-from winterrisk.plugs.verdict_words import MONTHS
+from winterrisk.science.day_words import day_month
 
 RATIOS = (
     (0.05, "1 in 20"), (0.10, "1 in 10"), (0.14, "1 in 7"), (0.20, "1 in 5"), (0.25, "1 in 4"), (1 / 3, "1 in 3"),
@@ -66,7 +66,7 @@ def chance_in_words(chance: float, low: float, high: float) -> str:
 
 def day_in_words(day: dt.date) -> str:
     """A date as it is spoken: 'Tue 25 Feb'."""
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]}"
+    return f"{WEEKDAYS[day.weekday()]} {day_month(day)}"
 
 
 def joined(items: list[str]) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 
 from winterrisk.reports.words import cause_in_words, joined
 from winterrisk.sampling import Task, work_list
+from winterrisk.science.day_words import day_month
 
 READ_MINUTES = 5
 DRAIN_MINUTES = 40
@@ -42,7 +43,7 @@ def tasks_of_night(night: Mapping[str, Any], ponding: Collection[str] = ()) -> l
             for zone in night["data"]["zones"]:
                 if zone["snow_m"] >= SNOW and zone["zone"] in ponding:
                     gain = DRAIN_GAIN * event["chance"]
-                    why = f"rain on snow {event['chance']:.0%} likely by {day:%d %b}"
+                    why = f"rain on snow {event['chance']:.0%} likely by {day_month(day)}"
                     found.append(Task("open the drain side of", zone["zone"], DRAIN_MINUTES, gain, day, why))
     return [t for t in found if t.deadline is None or t.deadline >= on or "read" in t.what]
 

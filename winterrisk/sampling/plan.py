@@ -30,6 +30,7 @@ from winterrisk.sampling.worth import (
     best_round,
     look_worth,
 )
+from winterrisk.science.day_words import day_month
 from winterrisk.science.weighted import weighted_median
 
 LOOK_EVERY = 7
@@ -315,19 +316,19 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     elif order_anyway and shown:
         held = "so likely that plugs would hardly change the order: order, or pull a few only to show"
     elif zone in night.growing:
-        held = f"plugs of this zone are growing; their verdict is due {night.growing[zone]:%d %b}"
+        held = f"plugs of this zone are growing; their verdict is due {day_month(night.growing[zone])}"
     elif _grows(night, zone):
         held = "the grass grows: what stays brown beside green is dead; look, and note a spring survey"
     elif main in SEEN_BY_EYE:
         held = "snow mould shows as patches when the snow goes: look then; plugs tell no more"
     elif main not in OF_WATER and ice < 0.5 and night.cut_by and night.on < night.cut_by - LAST_CALL:
         held = (
-            f"no ice or water to act on, and nothing is ordered before {night.due:%d %b}: plugs cut "
-            f"from {night.cut_by - LAST_CALL:%d %b} to {night.cut_by:%d %b} tell more, in time"
+            f"no ice or water to act on, and nothing is ordered before {day_month(night.due)}: plugs cut "
+            f"from {day_month(night.cut_by - LAST_CALL)} to {day_month(night.cut_by)} tell more, in time"
         )
     elif worth <= 0.0:
         held = (
-            f"plugs cut about {day:%d %b} are worth more"
+            f"plugs cut about {day_month(day)} are worth more"
             if best.day
             else "plugs would hardly change the order"
         )
@@ -336,7 +337,7 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     elif not _new_damage(night, zone):
         held = "the last plugs still speak for this zone: little new harm since"
     elif _worth_waiting(night, zone, best, chance):
-        held = f"more may die by {day:%d %b}: plugs cut about then tell more"
+        held = f"more may die by {day_month(day)}: plugs cut about then tell more"
     if chance < LEAST_CHANCE and not held.startswith("more may die"):
         return None
     under = f"day {days:.0f} under ice; " if days >= 1 and ice >= 0.5 else ""

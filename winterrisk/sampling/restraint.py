@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from winterrisk.sampling.calls import Asked, Call, Plan, Restraint
+from winterrisk.science.day_words import day_month
 
 STANDS = dt.timedelta(days=3)
 """Time after its day for which an unanswered call stands (judged: somebody may come to it yet)."""
@@ -95,8 +96,8 @@ def restrained(
         replace(
             by_zone[zone],
             since=asked[zone].since,
-            held_because=f"asked on {asked[zone].since:%d %b} and not answered; asked again when the chance has risen "
-            f"from {asked[zone].chance:.0%} to {_risen(asked[zone].chance):.0%}",
+            held_because=f"asked on {day_month(asked[zone].since)} and not answered; asked again when the chance "
+            f"has risen from {asked[zone].chance:.0%} to {_risen(asked[zone].chance):.0%}",
         )
         for zone in stale
     ]

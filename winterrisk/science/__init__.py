@@ -5,6 +5,7 @@
 | constants | physical constants with unit and source |
 | air | vapour pressure, dew point, wet bulb, share of snow |
 | weighted | quantiles of weighted values |
+| day_words | days as people write them |
 | keyed | random numbers by key and hour |
 | compiled | numba where it is there |
 | faults | Fault and Refused |
