@@ -193,6 +193,7 @@ def outlook(
     if "spring_growth" in harm:
         result["growing"] = _growing(harm["spring_growth"].isel(day=places), share, weights)
     result.attrs["survey_precision"] = precision
+    result.attrs["plug_correlation"] = float(np.mean(thresholds["plug_correlation"]))
     known = evidence_until or {}
     until = np.array([known.get(z, np.datetime64("NaT", "D")) for z in zones], dtype="datetime64[s]")
     result["evidence_until"] = ("zone", until)

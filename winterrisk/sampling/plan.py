@@ -11,6 +11,7 @@ import xarray as xr
 
 from winterrisk.course import Course, speaks_for, winter_of, winter_start
 from winterrisk.course.zone_view import ZoneView
+from winterrisk.sampling.answers import possible
 from winterrisk.sampling.budget import BUDGET, message_price
 from winterrisk.sampling.calls import Call, Plan, Restraint
 from winterrisk.sampling.decision_days import SPRING
@@ -212,13 +213,13 @@ def _usual_share(zones: Collection[_Zone]) -> float:
 def _known(night: _Night, zone: str, view: ZoneView) -> _Zone:
     stakes = replace(night.stakes.of_share(view.share), trip=0.0)
     asked = questions(night.outlook, zone, night.tonight, night.until)
-    chances = [_ranges(night, zone, day)[0] for day in night.days]
+    here = possible(night.outlook, zone, night.days)
     five_minutes = night.stakes.trip * LOOK_MINUTES / 60.0
-    worths = [look_worth(question, night.ahead, stakes) - five_minutes for question in asked]
+    worths = [look_worth(here, question, night.ahead, stakes) - five_minutes for question in asked]
     best = int(np.argmax(worths))
     return _Zone(
-        view, stakes, asked[best], worths[best], best_round(chances, night.ahead, stakes), chances[0],
-        _days_since_look(night, zone),
+        view, stakes, asked[best], worths[best], best_round(here, night.ahead, stakes),
+        _ranges(night, zone, night.tonight)[0], _days_since_look(night, zone),
     )  # fmt: skip
 
 

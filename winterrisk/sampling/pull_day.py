@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-from winterrisk.sampling.value import NOT_GREEN_DAMAGED, NOT_GREEN_SOUND, Stakes, ways_of
+from winterrisk.sampling.answers import DAMAGED_SHARE, Array, Possible, answers
+from winterrisk.sampling.value import Stakes, expected_cost
 
 VERDICT_DAYS = 8.0
 """Days from cut to verdict on a warm sill [d] (statistics notes; judged)."""
@@ -21,32 +21,30 @@ def expected_costs_by_pull_day(
     days: Sequence[float] | None = None,
     verdict_days: float = VERDICT_DAYS,
     late_order: float = LATE_ORDER,
-) -> NDArray[np.float64]:
-    """Expected cost of cutting `number` plugs on each of some days, their own cost with it [currency].
+) -> Array:
+    """Expected cost of cutting `number` plugs on each of some days, their own cost with it (day) [currency].
 
     Plugs show only damage done by their day. What comes later still counts when one orders after the verdict, so
     both cutting too early and too late cost: nothing is learned, or the order comes late.
 
     Args:
         new_damage (day) [1]: chance of damage new on each day, given none before it.
-        days (day) [d]: days from tonight, 0, 1, 2, ... where left out; late_order: for the stakes given.
+        days (day) [d]: days from tonight, 0, 1, 2, ... where left out; late_order [currency per d]: for these stakes.
     """
     new = np.asarray(new_damage, dtype=np.float64)
-    lead = np.arange(len(new), dtype=np.float64) if days is None else np.asarray(days, dtype=np.float64)
-    done = 1.0 - np.cumprod(1.0 - new)
-    still = np.cumprod((1.0 - new)[::-1])[::-1]
-    later = 1.0 - np.append(still[1:], 1.0)
-    k, ways = np.arange(number + 1), ways_of(number)
-    damaged = done[:, None] * ways * NOT_GREEN_DAMAGED**k * (1.0 - NOT_GREEN_DAMAGED) ** (number - k)
-    sound = (1.0 - done[:, None]) * ways * NOT_GREEN_SOUND**k * (1.0 - NOT_GREEN_SOUND) ** (number - k)
-    total = damaged + sound
-    posterior = np.divide(damaged, total, out=np.zeros_like(total), where=total > 0.0)
-    dead_in_the_end = 1.0 - (1.0 - posterior) * (1.0 - later[:, None])
-    order = stakes.prepare + late_order * (lead[:, None] + verdict_days)
-    cost = np.minimum(
-        dead_in_the_end * stakes.loss_unprepared, order + dead_in_the_end * stakes.loss_prepared
+    still = np.cumprod(np.concatenate(([1.0], 1.0 - new)))
+    place = np.arange(len(new))
+    done = np.append(place[:, None] >= place, np.zeros((len(new), 1), dtype=bool), axis=1)
+    zone = Possible(
+        DAMAGED_SHARE * done, np.append(np.ones(len(new)), 0.0), np.append(still[:-1] * new, still[-1]), 0.0
     )
-    return np.asarray(stakes.cost_of_plugs(number) + (total * cost).sum(axis=1))
+    costs = np.empty(len(new))
+    for day, lead in enumerate(place if days is None else days):
+        chance, harmed = answers(zone.by_share(day), number, zone.likeness)
+        after = np.divide(harmed, chance, out=np.zeros_like(chance), where=chance > 0.0)
+        late = late_order * (lead + verdict_days)
+        costs[day] = (chance * expected_cost(after, stakes, late)).sum() + stakes.cost_of_plugs(number)
+    return costs
 
 
 def best_pull_day(

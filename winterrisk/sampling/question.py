@@ -1,9 +1,10 @@
 """What a look would answer, and how far either answer would move the chance of damage."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import xarray as xr
+from numpy.typing import NDArray
 
 from winterrisk.risk import BANDS
 from winterrisk.risk.spread import band_chance
@@ -19,7 +20,8 @@ PARTS = BANDS.index("parts")
 
 @dataclass(frozen=True)
 class Question:
-    """A yes-or-no question about one zone tonight, and the chance of 'parts' dead by a date, and by now, either way."""
+    """A yes-or-no question about one zone tonight, and the chance of 'parts' dead by a date, and by now, either way;
+    state (pair): in which of the possible winters and thresholds the answer is yes."""
 
     about: str
     yes: float
@@ -29,6 +31,7 @@ class Question:
     now: float = 0.0
     now_if_yes: float = 0.0
     now_if_no: float = 0.0
+    state: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, dtype=bool), compare=False)
 
 
 def questions(
@@ -50,7 +53,10 @@ def questions(
         outlook[name].to_numpy()[first, z]
         for name in ("ice_thickness_max", "crown_water", "hours_wet_lately")
     )
-    states = {"ice": ice >= ICE_SEEN, "soaking": (water >= SOAKED) & (wet >= WET_HOURS)}
+    states = {
+        about: np.repeat(state[:, None], weight.shape[1], axis=1)
+        for about, state in (("ice", ice >= ICE_SEEN), ("soaking", (water >= SOAKED) & (wet >= WET_HOURS)))
+    }
     overall, overall_now = (float((p * weight).sum() / weight.sum()) for p in (parts, parts_now))
     asked = []
     for about, state in states.items():
@@ -66,7 +72,9 @@ def questions(
                 )
         yes = mass[True] / (mass[True] + mass[False])
         (later_yes, now_yes), (later_no, now_no) = given[True], given[False]
-        asked.append(Question(about, yes, overall, later_yes, later_no, overall_now, now_yes, now_no))
+        asked.append(
+            Question(about, yes, overall, later_yes, later_no, overall_now, now_yes, now_no, state.ravel())
+        )
     return tuple(asked)
 
 

@@ -14,6 +14,8 @@ from numpy.typing import NDArray
 
 from winterrisk.course.sections import Money
 
+Array = NDArray[np.float64]
+
 NOT_GREEN_DAMAGED = 0.5150
 """Chance that a plug of a damaged zone does not green up [1]: half the spots dead, 2 % misread (judged)."""
 NOT_GREEN_SOUND = 0.0494
@@ -54,10 +56,11 @@ class Stakes:
         return self.trip + self.plug * number
 
 
-def expected_cost(chance: float | NDArray[np.float64], stakes: Stakes) -> NDArray[np.float64]:
-    """Expected cost of the better of waiting and ordering, at a chance of damage [1]."""
+def expected_cost(chance: float | Array, stakes: Stakes, late: float = 0.0) -> Array:
+    """Expected cost of the better of waiting and ordering, at a chance of damage [1]; late: what the order costs more
+    for being late [currency]."""
     wait = np.asarray(chance) * stakes.loss_unprepared
-    order = stakes.prepare + np.asarray(chance) * stakes.loss_prepared
+    order = stakes.prepare + late + np.asarray(chance) * stakes.loss_prepared
     return np.minimum(wait, order)
 
 
@@ -78,9 +81,20 @@ def value_of_certainty(chance: float, stakes: Stakes = Stakes()) -> float:
 
 
 @lru_cache(maxsize=32)
-def ways_of(number: int) -> NDArray[np.float64]:
+def ways_of(number: int) -> Array:
     """In how many ways 0, 1, ..., number of so many plugs can fail to green up (number + 1 values)."""
     return np.array([comb(number, k) for k in range(number + 1)], dtype=np.float64)
+
+
+@lru_cache(maxsize=32)
+def answers_by_state(
+    number: int, not_green_damaged: float = NOT_GREEN_DAMAGED, not_green_sound: float = NOT_GREEN_SOUND
+) -> Array:
+    """Chance that 0, 1, ..., number plugs of a damaged and of a sound zone do not green up (2, number + 1) [1]."""
+    k = np.arange(number + 1)
+    return np.stack(
+        [ways_of(number) * q**k * (1.0 - q) ** (number - k) for q in (not_green_damaged, not_green_sound)]
+    )
 
 
 def chance_after_plugs(
@@ -88,12 +102,10 @@ def chance_after_plugs(
     number: int,
     not_green_damaged: float = NOT_GREEN_DAMAGED,
     not_green_sound: float = NOT_GREEN_SOUND,
-) -> NDArray[np.float64]:
+) -> Array:
     """Chance of damage [1] after 0, 1, ..., number plugs failed to green up (number + 1 values)."""
-    k = np.arange(number + 1)
-    damaged = chance * not_green_damaged**k * (1 - not_green_damaged) ** (number - k)
-    sound = (1 - chance) * not_green_sound**k * (1 - not_green_sound) ** (number - k)
-    return np.asarray(damaged / (damaged + sound))
+    damaged, sound = answers_by_state(number, not_green_damaged, not_green_sound)
+    return np.asarray(chance * damaged / (chance * damaged + (1.0 - chance) * sound))
 
 
 def value_of_plugs(
@@ -108,25 +120,10 @@ def value_of_plugs(
     Args:
         chance [1]: of a damaged zone before the plugs; number: plugs of one round.
     """
-    return float(values_of_plugs(np.array([chance]), number, stakes, not_green_damaged, not_green_sound)[0])
-
-
-def values_of_plugs(
-    chances: NDArray[np.float64],
-    number: int,
-    stakes: Stakes = Stakes(),
-    not_green_damaged: float = NOT_GREEN_DAMAGED,
-    not_green_sound: float = NOT_GREEN_SOUND,
-) -> NDArray[np.float64]:
-    """The same expected gains (n) at several chances (n)."""
-    before = np.asarray(chances, dtype=np.float64)[:, None]
-    k, ways = np.arange(number + 1), ways_of(number)
-    damaged = before * ways * not_green_damaged**k * (1 - not_green_damaged) ** (number - k)
-    sound = (1 - before) * ways * not_green_sound**k * (1 - not_green_sound) ** (number - k)
-    total = damaged + sound
-    posterior = np.divide(damaged, total, out=np.zeros_like(total), where=total > 0)
-    after = (total * expected_cost(posterior, stakes)).sum(axis=1)
-    return np.asarray(expected_cost(before[:, 0], stakes) - after)
+    damaged, sound = answers_by_state(number, not_green_damaged, not_green_sound)
+    total = chance * damaged + (1.0 - chance) * sound
+    after = chance_after_plugs(chance, number, not_green_damaged, not_green_sound)
+    return float(expected_cost(chance, stakes) - (total * expected_cost(after, stakes)).sum())
 
 
 def best_number(chance: float, stakes: Stakes, least: int = 3, most: int = 6) -> tuple[int, float]:

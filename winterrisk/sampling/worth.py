@@ -1,14 +1,14 @@
 """What a look and a round of plugs are worth in one zone tonight: money saved by what their answers change."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
-from winterrisk.sampling.pull_day import LATE_ORDER, VERDICT_DAYS, expected_costs_by_pull_day
+from winterrisk.sampling.answers import Array, Possible, answers
+from winterrisk.sampling.pull_day import LATE_ORDER, VERDICT_DAYS
 from winterrisk.sampling.question import Question
-from winterrisk.sampling.value import Stakes, values_of_plugs
+from winterrisk.sampling.value import Stakes, answers_by_state, expected_cost
 
 FEWEST, MOST = 3, 6
 """Plugs of one round (trade guidance: three to six a zone)."""
@@ -54,58 +54,58 @@ class Ahead:
         return np.maximum(np.asarray(self.days) + VERDICT_DAYS - max(self.order_in, 0.0), 0.0)
 
 
-def new_damage(chances: Sequence[float]) -> np.ndarray:
-    """Chance of damage new on each day [1], given none before, from chances that grow from day to day [1]."""
-    done = np.minimum(np.maximum.accumulate(np.asarray(chances, dtype=np.float64)), 1.0 - 1e-9)
-    still = 1.0 - np.concatenate(([0.0], done))
-    return np.asarray(1.0 - still[1:] / still[:-1])
+def with_doubt(zone: Possible, by_share: Array, number: int) -> tuple[Array, Array]:
+    """Chance of each answer, and of harm after it [1], some zones being such that the model knows nothing of them."""
+    chance, harmed = answers(by_share, number, zone.likeness)
+    base = min(zone.chance, BASE_RATE)
+    damaged, sound = answers_by_state(number)
+    either = (1.0 - MODEL_DOUBT) * chance + MODEL_DOUBT * (base * damaged + (1.0 - base) * sound)
+    return either, ((1.0 - MODEL_DOUBT) * harmed + MODEL_DOUBT * base * damaged) / either
 
 
-def cost_without(chance: float, stakes: Stakes) -> float:
-    """Expected cost of the better of waiting and ordering with no more known [currency]."""
-    return float(min(chance * stakes.loss_unprepared, stakes.prepare + chance * stakes.loss_prepared))
-
-
-def best_round(chances: Sequence[float], ahead: Ahead, stakes: Stakes) -> Round:
+def best_round(zone: Possible, ahead: Ahead, stakes: Stakes) -> Round:
     """The number and the day of plugs with the least expected cost, for the order and for a warning of the board.
 
     Nobody has to wait for plugs: one may order on the day they are cut, so at worst they cost what they cost.
 
     Args:
-        chances (day) [1]: that the zone is damaged by each of the days ahead; the last day is when it counts.
-        ahead: those days; plugs are cut on any of them but the last.
+        zone: on each of the days ahead; plugs are cut on any of them but the last, when harm counts.
     """
-    doubted = [(1.0 - MODEL_DOUBT) * c + MODEL_DOUBT * min(c, BASE_RATE) for c in chances]
-    base = cost_without(doubted[-1], stakes)
-    new, late = new_damage(doubted), ahead.late()
-    late_order = LATE_ORDER * stakes.prepare / WHOLE
+    chance = (1.0 - MODEL_DOUBT) * zone.chance + MODEL_DOUBT * min(zone.chance, BASE_RATE)
     told = Stakes(stakes.prepare, WARNING * stakes.prepare, 0.0)
+    without, unwarned = (float(expected_cost(chance, s)) for s in (stakes, told))
+    late = LATE_ORDER * stakes.prepare / WHOLE * ahead.late()
     best: Round | None = None
-    for number in range(FEWEST, MOST + 1):
-        gains = base - expected_costs_by_pull_day(
-            new, number, stakes, days=late, verdict_days=0.0, late_order=late_order
-        )
-        gains = np.maximum(gains, -stakes.cost_of_plugs(number))
-        gains = gains + values_of_plugs(np.clip(doubted, 0.0, 1.0), number, told)
-        day = int(np.argmax(gains[:-1])) if len(gains) > 1 else 0
-        if best is None or gains[day] > best.gain + 1e-9:
-            best = Round(number, day, float(gains[day]), float(gains[0]))
+    rounds = range(FEWEST, MOST + 1)
+    gains = np.empty((len(rounds), max(len(ahead.days) - 1, 1)))
+    for day in range(gains.shape[1]):
+        by_share = zone.by_share(day)
+        for row, number in enumerate(rounds):
+            total, harm = with_doubt(zone, by_share, number)
+            ordered = without - float((total * expected_cost(harm, stakes, late[day])).sum())
+            warned = unwarned - float((total * expected_cost(harm, told)).sum())
+            gains[row, day] = max(ordered, 0.0) + warned - stakes.cost_of_plugs(number)
+    for number, gain in zip(rounds, gains, strict=True):
+        day = int(np.argmax(gain))
+        if best is None or gain[day] > best.gain + 1e-9:
+            best = Round(number, day, float(gain[day]), float(gain[0]))
     assert best is not None
     return best
 
 
-def look_worth(question: Question, ahead: Ahead, stakes: Stakes) -> float:
+def look_worth(zone: Possible, question: Question, ahead: Ahead, stakes: Stakes) -> float:
     """Expected gain of a look [currency], its own five minutes taken off.
 
     After either answer one does the best that is left: order, wait, or cut plugs.
     """
+    near = Ahead((0.0, max(ahead.days[-1], 1.0)), ahead.order_in)
 
-    def left(now: float, later: float) -> float:
-        chances = (now, max(now, later))
-        near = Ahead((0.0, max(ahead.days[-1], 1.0)), ahead.order_in)
-        return cost_without(chances[-1], stakes) - max(0.0, best_round(chances, near, stakes).tonight)
+    def left(here: Possible) -> float:
+        without = float(expected_cost(here.chance, stakes))
+        return without - max(0.0, best_round(here, near, stakes).tonight)
 
-    before = left(question.now, question.chance)
-    after = question.yes * left(question.now_if_yes, question.chance_if_yes)
-    after += (1.0 - question.yes) * left(question.now_if_no, question.chance_if_no)
-    return before - after - stakes.trip * LOOK_MINUTES / 60.0
+    after = 0.0
+    for share, state in ((question.yes, question.state), (1.0 - question.yes, ~question.state)):
+        if share > 0.0:
+            after += share * left(zone.where(state))
+    return left(zone) - after - stakes.trip * LOOK_MINUTES / 60.0
