@@ -139,7 +139,8 @@ def told(rows: list[dict[str, Any]], messages: list[int], title: str) -> str:
     for r in rows:
         figures = ", ".join(f"{what} {r[what]:,.1f}" for what in ("plugs", "trips", "looks", "orders"))
         line = (
-            f"  {r['policy']}: cost {r['cost']:,.0f}, {figures}, {r['told']:.0%} of hurt zones told by plugs"
+            f"  {r['policy']}: cost {r['cost']:,.0f}, {figures}, {r['known']:.0%} of hurt zones known before green-up, "
+            f"{r['by_plugs']:.0%} by plugs alone, {r['wrong']:.0%} of what was told wrong"
         )
         if "gain" in r:
             line += f"; planner saves {r['gain']:,.0f} ({r['gain_low']:,.0f} to {r['gain_high']:,.0f})"
@@ -166,10 +167,18 @@ def verdicts(rows: list[dict[str, Any]]) -> list[str]:
             f"known {once['days_earlier']:.0f} d before 'once at day 45' (14 wanted)",
         ),
         (
-            weekly["days_earlier"] >= 0,
-            f"known {weekly['days_earlier']:.0f} d before weekly (never later wanted)",
+            once["days_earlier_by_plugs"] >= 14,
+            f"by plugs alone {once['days_earlier_by_plugs']:.0f} d before 'once at day 45' (14 wanted)",
         ),
-        (ours <= 0.5 * weekly["trips"], f"{ours:.1f} trips, weekly {weekly['trips']:.1f} (half wanted)"),
+        (
+            weekly["days_earlier"] >= 0 and weekly["days_earlier_by_plugs"] >= 0,
+            f"known {weekly['days_earlier']:.0f} d before weekly, by plugs alone "
+            f"{weekly['days_earlier_by_plugs']:.0f} d (never later wanted)",
+        ),
+        (
+            ours <= 0.5 * weekly["trips"] and weekly["gain"] >= 0.0,
+            f"{ours:.2f} trips, weekly {weekly['trips']:.2f} (half wanted, for the same value)",
+        ),
     ]
     return [f"{'met' if good else 'NOT MET'}: {text}" for good, text in asked]
 

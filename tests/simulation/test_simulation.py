@@ -22,12 +22,14 @@ from winterrisk.simulation import (
     Size,
     days_earlier,
     mean_interval,
+    outcome,
     play,
     scene,
     summary,
 )
 from winterrisk.simulation.blocks import LONGEST, SHORTEST, pieces
 from winterrisk.simulation.field import Field
+from winterrisk.simulation.outcome import GREEN_UP
 from winterrisk.simulation.policies import every_wednesday, once_at_day_45
 from winterrisk.simulation.truth import AS_BELIEVED, LATE_SILL, Truth, bent_chance, true_thresholds
 from winterrisk.simulation.winters import FIRST, LAST, SPRING, joined_ahead
@@ -98,9 +100,11 @@ def test_a_cooler_sill_greens_later() -> None:
 
 def test_days_earlier_and_interval_by_hand() -> None:
     def told(day: str) -> Outcome:
-        return Outcome(100.0, 3, 1, 0, {"1 low": np.datetime64(day)}, 0)
+        known = {"1 low": np.datetime64(day)}
+        return Outcome(100.0, 3, 1, 0, known, {"1 low": np.datetime64("2002-02-01")}, 0, 1, 0)
 
     assert days_earlier([told("2002-01-10")], [told("2002-01-24")]) == [14.0]
+    assert days_earlier([told("2002-01-10")], [told("2002-01-24")], "by_plugs") == [0.0]
     mean, low, high = mean_interval([1.0] * 10)
     assert (mean, low, high) == (1.0, 1.0, 1.0)
     mean, low, high = mean_interval(list(range(101)))
@@ -110,6 +114,24 @@ def test_days_earlier_and_interval_by_hand() -> None:
         and low == pytest.approx(50 - 4.77, abs=0.4)
         and high == pytest.approx(50 + 4.77, abs=0.4)
     )
+
+
+def test_known_is_what_plugs_or_a_night_above_two_in_three_told(winters: list) -> None:
+    """Half dead in one zone, sound in the other: nights told both; plugs told nothing; a chance of 0.6 tells nobody."""
+    played, course, *_ = winters[0]
+    half = replace(truth(0.5), zones=("7 low", "7 ridge"))
+    sound = replace(half, dead=half.dead * np.array([1.0, 0.0]))
+    nights = np.array(["2001-12-20", "2002-01-10", "2002-01-12"], dtype="datetime64[D]")
+    at = replace(
+        played, truth=sound, field=Field(sound, ("known",)), decisions={}, nights=nights,
+        said=np.array([[0.60, 0.10], [0.70, 0.70], [0.90, 0.20]]),
+    )  # fmt: skip
+    with_it = outcome(at, at.field, course, with_outlook=True)
+    assert with_it.known == {"7 low": np.datetime64("2002-01-10")}
+    assert with_it.by_plugs == {"7 low": GREEN_UP}
+    assert (with_it.warned, with_it.wrong) == (2, 1)
+    without = outcome(at, at.field, course, with_outlook=False)
+    assert without.known == {"7 low": GREEN_UP} and without.warned == 0
 
 
 @pytest.fixture(scope="module")
@@ -145,7 +167,7 @@ def test_twenty_winters_are_played_and_accounted_for(winters: list) -> None:
     for results in outcomes.values():
         assert [set(o.known) for o in results] == [set(o.known) for o in outcomes[PLANNER]]
     rows = summary(outcomes, PLANNER)
-    assert {r["winters"] for r in rows} == {20} and len(verdicts(rows)) == 5
+    assert {r["winters"] for r in rows} == {20} and len(verdicts(rows)) == 6
     assert rows[0]["plugs"] > 1.0 and rows[0]["looks"] > 1.0
 
 
@@ -162,7 +184,7 @@ def test_customs_cut_as_many_plugs_in_sum_as_the_planner(winters: list) -> None:
     for name, trips in zip(HABITS, (4.0, 1.0), strict=True):
         assert rows[name]["trips"] == trips
         assert rows[name]["plugs"] == pytest.approx(16.0, abs=0.3), "whole plugs drawn about the mean"
-    assert rows[PLANNER]["told"] >= 0.25
+    assert rows[PLANNER]["by_plugs"] >= 0.25
 
 
 def days_of(first: str, last: str, value: float) -> xr.Dataset:

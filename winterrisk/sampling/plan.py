@@ -22,10 +22,7 @@ from winterrisk.sampling.spots import spots
 from winterrisk.sampling.value import Stakes
 from winterrisk.sampling.workday import next_workday
 from winterrisk.sampling.worth import (
-    FEWEST,
     LOOK_MINUTES,
-    MODEL_DOUBT,
-    PULL_MINUTES,
     Ahead,
     Round,
     best_round,
@@ -292,16 +289,9 @@ def _look_call(night: _Night, zone: str, known: _Zone) -> Call:
 def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     chance, least, most = _ranges(night, zone, night.tonight)
     best = known.round
-    order_anyway = chance > known.stakes.act_above and best.gain <= 0.0
-    shown = not np.isnat(night.outlook["evidence_until"].sel(zone=zone).to_numpy())
-    number = FEWEST if order_anyway else best.number
-    worth = (
-        MODEL_DOUBT * known.stakes.prepare - known.stakes.cost_of_plugs(number)
-        if order_anyway
-        else best.tonight
-    )
+    order_pays = chance > known.stakes.act_above and best.gain <= 0.0
     then = _ranges(night, zone, night.days[best.day])[0]
-    if max(chance, then) < LEAST_CHANCE or (best.gain <= 0.0 and not order_anyway):
+    if max(chance, then) < LEAST_CHANCE or (best.gain <= 0.0 and not order_pays):
         return None
     now = night.outlook[["ice_thickness_max", "days_under_ice"]].sel(zone=zone, day=night.tonight)
     weight = night.outlook["weight"].sel(zone=zone).sum("draw").to_numpy()
@@ -314,8 +304,8 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     held = ""
     if _open(night):
         held = "the course is open: the grass itself shows it; note a spring survey"
-    elif order_anyway and shown:
-        held = "so likely that plugs would hardly change the order: order, or pull a few only to show"
+    elif order_pays:
+        held = f"at {chance:.0%} an order pays, whatever plugs say"
     elif zone in night.growing:
         held = f"plugs of this zone are growing; their verdict is due {day_month(night.growing[zone])}"
     elif _grows(night, zone):
@@ -327,7 +317,7 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
             f"no ice or water to act on, and nothing is ordered before {day_month(night.due)}: plugs cut "
             f"from {day_month(night.cut_by - LAST_CALL)} to {day_month(night.cut_by)} tell more, in time"
         )
-    elif worth <= 0.0:
+    elif best.tonight <= 0.0:
         held = (
             f"plugs cut about {day_month(day)} are worth more"
             if best.day
@@ -346,9 +336,9 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     winter = pd.Timestamp(winter_start(winter_of(night.on)))
     used = [str(s) for s in cut.loc[pd.to_datetime(cut["cut"]) >= winter, "spot"]]
     return Call(
-        "pull", zone, known.view.area, night.by, number, spots(number, used), f"{under}{main}",
+        "pull", zone, known.view.area, night.by, best.number, spots(best.number, used), f"{under}{main}",
         chance, least, most, "parts", night.tonight.astype(dt.date), held,
-        change=_pull_change(known, ice), worth=round(worth, 2), minutes=PULL_MINUTES[0] + PULL_MINUTES[1] * number,
+        change=_pull_change(known, ice), worth=round(best.tonight, 2), minutes=best.minutes,
         control=f"one plug of {night.safest} or of turf that was never iced" if night.safest != zone else "",
     )  # fmt: skip
 
@@ -358,7 +348,7 @@ def _worth_waiting(night: _Night, zone: str, best: Round, chance: float) -> bool
     lead = float((night.days[best.day] - night.tonight) / np.timedelta64(1, "D"))
     then = _ranges(night, zone, night.days[best.day])[0]
     soon = 0.0 < lead <= WAIT_AT_MOST and then >= max(WAIT_FOR * chance, chance + 0.1)
-    return soon and best.gain > best.tonight + night.stakes.trip
+    return soon and best.gain > best.tonight
 
 
 def _pull_change(known: _Zone, ice: float) -> str:

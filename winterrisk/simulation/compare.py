@@ -20,18 +20,23 @@ def mean_interval(values: Sequence[float], key: str = "") -> tuple[float, float,
     return float(v.mean()), float(low), float(high)
 
 
-def days_earlier(ours: Sequence[Outcome], theirs: Sequence[Outcome]) -> list[float]:
-    """Days by which harm was known earlier, one a truly hurt zone and winter [d]."""
+def days_earlier(ours: Sequence[Outcome], theirs: Sequence[Outcome], by: str = "known") -> list[float]:
+    """Days by which harm was known earlier, one a truly hurt zone and winter [d].
+
+    Args:
+        by: "known", by all that each policy has, or "by_plugs", by plugs alone.
+    """
     return [
-        float((b.known[zone] - a.known[zone]) / np.timedelta64(1, "D"))
+        float((getattr(b, by)[zone] - day) / np.timedelta64(1, "D"))
         for a, b in zip(ours, theirs, strict=True)
-        for zone in a.known
+        for zone, day in getattr(a, by).items()
     ]
 
 
 def summary(outcomes: Mapping[str, Sequence[Outcome]], planner: str) -> list[dict[str, Any]]:
-    """One row a policy: mean cost, plugs, trips, looks, share of hurt zones told by plugs before everybody sees it;
-    the planner's gain on it with interval, and its days earlier.
+    """One row a policy: mean cost, plugs, trips, looks, orders; shares of hurt zones known before everybody sees it, by
+    all that the policy has and by plugs alone, and of what it told that was wrong; the planner's gain on it with
+    interval, and its days earlier.
 
     Args:
         outcomes: policy -> one outcome a winter, the same winters in the same order.
@@ -41,13 +46,17 @@ def summary(outcomes: Mapping[str, Sequence[Outcome]], planner: str) -> list[dic
         row: dict[str, Any] = {"policy": name, "winters": len(theirs)}
         for what in ("cost", "plugs", "trips", "looks", "orders"):
             row[what] = float(np.mean([getattr(o, what) for o in theirs]))
-        days = [day for o in theirs for day in o.known.values()]
-        row["told"] = float(np.mean([day < GREEN_UP for day in days])) if days else float("nan")
+        for what in ("known", "by_plugs"):
+            days = [day for o in theirs for day in getattr(o, what).values()]
+            row[what] = float(np.mean([day < GREEN_UP for day in days])) if days else float("nan")
+        warned = sum(o.warned for o in theirs)
+        row["wrong"] = sum(o.wrong for o in theirs) / warned if warned else float("nan")
         if name != planner:
             gain = [b.cost - a.cost for a, b in zip(ours, theirs, strict=True)]
             row["gain"], row["gain_low"], row["gain_high"] = mean_interval(gain, name)
-            early = days_earlier(ours, theirs)
+            for name_of, by in (("days_earlier", "known"), ("days_earlier_by_plugs", "by_plugs")):
+                early = days_earlier(ours, theirs, by)
+                row[name_of] = float(np.median(early)) if early else float("nan")
             row["hurt"] = len(early)
-            row["days_earlier"] = float(np.median(early)) if early else float("nan")
         rows.append(row)
     return rows

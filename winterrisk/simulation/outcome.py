@@ -14,7 +14,7 @@ from winterrisk.risk.spread import BAND_LIMITS, BANDS, band_chance
 from winterrisk.sampling import Stakes
 from winterrisk.sampling.pull_day import LATE_ORDER
 from winterrisk.sampling.value import chance_after_plugs
-from winterrisk.sampling.worth import BASE_RATE, LOOK_MINUTES, WHOLE
+from winterrisk.sampling.worth import BASE_RATE, LOOK_MINUTES, WARNING, WHOLE
 from winterrisk.simulation.blocks import NOMINAL
 from winterrisk.simulation.field import TOLD, Field
 from winterrisk.simulation.winters import SPRING, Played, weights_by
@@ -28,19 +28,27 @@ FREE_UNTIL: Final = dt.date(NOMINAL + 1, 3, 1)
 PARTS: Final = BANDS.index("parts")
 HURT: Final = BAND_LIMITS[PARTS]
 """Dead share from which a zone is closed [1]."""
+WARN_ABOVE: Final = 1.0 / WARNING
+"""Chance of harm from which a board is warned [1]."""
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """One policy in one winter: cost [currency], plugs, trips, looks, and of each truly hurt zone the day its harm was
-    known (green-up where no plug told)."""
+    """One policy in one winter: cost [currency], plugs, trips, looks, orders.
+
+    known, by_plugs: truly hurt zone -> day from which its harm was known, by all that the policy has, and by plugs
+    alone (green-up where nothing told). warned: zones of which it told harm; wrong: those of them that were not hurt.
+    """
 
     cost: float
     plugs: int
     trips: int
     looks: int
     known: dict[str, np.datetime64]
+    by_plugs: dict[str, np.datetime64]
     orders: int
+    warned: int
+    wrong: int
 
 
 def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool) -> Outcome:
@@ -78,8 +86,23 @@ def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool)
         + money.plug * plugs
         + money.trip * LOOK_MINUTES / 60.0 * len(field.seen)
     )
-    known = {zone: min(field.known.get(zone, GREEN_UP), GREEN_UP) for zone in hurt}
-    return Outcome(cost, plugs, len(field.trips), len(field.seen), known, len(ordered))
+    told = _told(played, field) if with_outlook else field.known
+    return Outcome(
+        cost, plugs, len(field.trips), len(field.seen),
+        {zone: min(told.get(zone, GREEN_UP), GREEN_UP) for zone in hurt},
+        {zone: min(field.known.get(zone, GREEN_UP), GREEN_UP) for zone in hurt},
+        len(ordered), len(told), len(set(told) - hurt),
+    )  # fmt: skip
+
+
+def _told(played: Played, field: Field) -> dict[str, np.datetime64]:
+    """Zone -> first day on which its harm was told: by plugs, or by a night's chance from which a board is warned."""
+    told = dict(field.known)
+    for z, zone in enumerate(played.truth.zones):
+        nights = played.nights[played.said[:, z] > WARN_ABOVE]
+        if len(nights):
+            told[zone] = min(nights[0], told.get(zone, nights[0]))
+    return told
 
 
 def _chances(played: Played, field: Field, course: Course, on: dt.date, harm: xr.Dataset) -> dict[str, float]:

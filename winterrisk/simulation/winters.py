@@ -51,8 +51,9 @@ class Size:
 
 @dataclass(frozen=True)
 class Played:
-    """A winter as the planner went through it: truth, what the planner's people found, messages, calls, and for the
-    days on which one may order the running doses of the days that came and of the spring, to judge by."""
+    """A winter as the planner went through it: truth, what the planner's people found, messages, calls, for the days
+    on which one may order the running doses of the days that came and of the spring, to judge by, and what each night
+    said: chance of harm by spring (night, zone) [1]."""
 
     truth: Truth
     field: Field
@@ -61,6 +62,8 @@ class Played:
     decisions: dict[dt.date, xr.Dataset]
     weight: Array
     draws: Draws
+    nights: NDArray[np.datetime64]
+    said: Array
     calls_made: list[tuple[str, str, str, float]] = field(default_factory=list)
 
 
@@ -123,7 +126,9 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
     fortnight.
     """
     truth = true_winter(scene.zone, course, key, mismatched=mismatched)
-    played = Played(truth, Field(truth, key), 0, 0, {}, scene.several.weight, scene.draws)
+    found = Field(truth, key)
+    decisions: dict[dt.date, xr.Dataset] = {}
+    told: list[Array] = []
     turf = course.turf().sel(zone=list(truth.zones))
     nights = [FIRST + dt.timedelta(days=i) for i in range(0, (LAST - FIRST).days + 1, size.every)]
     states: dict[str, State] | None = None
@@ -137,12 +142,12 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
     for count, on in enumerate(nights):
         for day, call in [p for p in pending if p[0] < on]:
             if call.kind == "look":
-                played.field.look(call.zone, np.datetime64(day, "D"))
+                found.look(call.zone, np.datetime64(day, "D"))
             else:
-                played.field.pull(call.zone, np.datetime64(day, "D"), call.number)
+                found.pull(call.zone, np.datetime64(day, "D"), call.number)
         pending = [p for p in pending if p[0] >= on]
         now = night_instant(on, course.timezone)
-        tables = played.field.tables(now)
+        tables = found.tables(now)
         settled = np.datetime64(now, "h").astype("datetime64[ns]")
         days, states = _branch(scene, tables["observations"], states, settled)
         past = days if past is None else joined_days(past, days)
@@ -172,18 +177,13 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
                 calls += 1
                 made.append((on.isoformat(), call.kind, call.zone, call.chance))
                 pending.append((call.by, call))
+        told.append(outlook["chance"].sel(day=np.datetime64(until, "ns"), band="parts").to_numpy())
         if on in decision_nights(size):
-            played.decisions[on] = _to_judge_by(harm, on)
+            decisions[on] = _to_judge_by(harm, on)
     return Played(
-        truth,
-        played.field,
-        restraint.messages,
-        calls,
-        played.decisions,
-        scene.several.weight,
-        scene.draws,
-        made,
-    )
+        truth, found, restraint.messages, calls, decisions, scene.several.weight, scene.draws,
+        np.array(nights, dtype="datetime64[D]"), np.array(told), made,
+    )  # fmt: skip
 
 
 def _to_judge_by(harm: xr.Dataset, on: dt.date) -> xr.Dataset:
