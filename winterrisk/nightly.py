@@ -316,7 +316,7 @@ def judged(
     draws = work.chance_draws(winter_of(on))
     now = night_instant(on, course.timezone)
     values = course_values(course, work.thresholds.values)
-    weight = risk.weights(
+    known = risk.known(
         harm, draws, record.plugs, record.looks, record.surveys, batches=record.batches,
         share=course.turf()["share"], base=several.weight, on=None if hindsight else now, used=work.thresholds.used,
         values=values,
@@ -327,7 +327,7 @@ def judged(
     ahead = [np.datetime64(d, "D") for d in (*decision_days(course, on), *cutting_days(on))]
     wanted = sorted({tonight, *said.cut.values(), *(d for d in ahead if d <= last)})
     until = min(np.datetime64(speaks_until(course, on), "D"), last)
-    outlook = risk.outlook(harm, winter_days, course, draws, weight, said.cut, days=sorted({*wanted, until}))
+    outlook = risk.outlook(harm, winter_days, course, draws, known, said.cut, days=sorted({*wanted, until}))
     stakes = sampling.Stakes.of(course.money)
     until_day = until.astype(dt.date)
     answered = _answered(record, before, course.timezone, work.zones)

@@ -137,7 +137,7 @@ def replay(course_dir: Path | str, on: dt.date | None = None, *, tell: Tell = la
     harm = hazards.run(days, course.turf(), several.traits)
     draws = thresholds.draw(200, (course.id, winter), "chance")
     values = course_values(course, thresholds.values)
-    weight = risk.weights(
+    known = risk.known(
         harm, draws, record.plugs, record.looks, record.surveys[record.surveys["winter"] == winter],
         batches=record.batches, share=course.turf()["share"], base=several.weight, on=now, used=thresholds.used,
         values=values,
@@ -148,9 +148,21 @@ def replay(course_dir: Path | str, on: dt.date | None = None, *, tell: Tell = la
     tonight = day - dt.timedelta(days=1)
     until = max(tonight, dt.date(winter_end(winter).year, *SPRING))
     wanted = sorted({np.datetime64(tonight, "D"), np.datetime64(until, "D")})
-    outlook = risk.outlook(harm, days, course, draws, weight, said.cut, days=wanted)
+    outlook = risk.outlook(harm, days, course, draws, known, said.cut, days=wanted)
     return Replayed(
-        course, thresholds, record, weather, several, days, outlook, weight, draws, said, seen, day, until
+        course,
+        thresholds,
+        record,
+        weather,
+        several,
+        days,
+        outlook,
+        known.weights,
+        draws,
+        said,
+        seen,
+        day,
+        until,
     )
 
 

@@ -157,20 +157,22 @@ def both_futures(
     precision = float(np.mean(draws["survey_precision"]))
     share = {str(s): float(turf["share"].sel(zone=zone, species=s)) for s in turf["species"].to_numpy()}
     chances = []
-    weight = None
+    known: risk.Known | None = None
     for future in (left, cleared):
         days = joined_days(before, future)
         harm = hazards.run(days, turf, several.traits)
-        if weight is None:
-            weight = risk.weights(
+        if known is None:
+            known = risk.known(
                 harm, draws, work.record.plugs, work.record.looks, work.record.surveys, batches=work.record.batches,
                 share=course.turf()["share"], base=several.weight, on=now, used=work.thresholds.used,
                 values=course_values(course, work.thresholds.values),
             )  # fmt: skip
         doses = running_doses(harm).sel(zone=zone).isel(day=-1)
-        chances.append(band_chance(dead_share(doses, share, draws), precision)[PARTS])
-    assert weight is not None
-    w = weight.sel(zone=zone).to_numpy()
+        chance = band_chance(dead_share(doses, share, draws), precision)[PARTS]
+        stands = known.standing.get(zone)
+        chances.append(chance if stands is None else stands.chances(chance))
+    assert known is not None
+    w = known.weights.sel(zone=zone).to_numpy()
     own = w.sum(axis=1)
     there = left.sel(zone=zone).isel(day=0)
     coldest = tuple(

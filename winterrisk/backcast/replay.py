@@ -59,12 +59,12 @@ def replay(work: Work, weather: xr.Dataset, winter: str) -> Replay:
     turf = course.turf().sel(zone=list(work.zones))
     harm = hazards.run(days, turf, several.traits)
     draws = work.chance_draws(winter)
-    weight = risk.weights(
+    known = risk.known(
         harm, draws, record.plugs, record.looks, record.surveys, batches=record.batches, share=turf["share"],
         base=several.weight, used=work.thresholds.used, values=course_values(course, work.thresholds.values),
     )  # fmt: skip
     last = days["day"].to_numpy()[-1].astype("datetime64[D]")
-    outlook = risk.outlook(harm, days, course, draws, weight, days=[last])
+    outlook = risk.outlook(harm, days, course, draws, known, days=[last])
     return Replay(winter, days, harm, outlook, several, draws)
 
 

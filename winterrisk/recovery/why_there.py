@@ -22,7 +22,6 @@ from winterrisk.recovery.changes import (
     standing_changes,
     without_sightings,
 )
-from winterrisk.risk.spread import BANDS, band_chance
 from winterrisk.sampling.question import ICE_SEEN
 from winterrisk.science.weighted import weighted_median, weighted_quantiles
 from winterrisk.thresholds import Draws
@@ -77,7 +76,7 @@ class _Zone:
         last = days["day"].to_numpy()[-1]
         outlook = risk.outlook(harm, days, course, self.draws, days=[last])
         dead = outlook["expected"].isel(day=0, zone=0).to_numpy().astype(np.float64)
-        chance = band_chance(dead, outlook.attrs["survey_precision"])[BANDS.index("parts")]
+        chance = outlook["harmed"].isel(day=0, zone=0).to_numpy().astype(np.float64)
         return _Replayed(days.isel(zone=0), chance, dead)
 
     def as_it_was(self, begins: np.datetime64 | None) -> _Replayed:

@@ -5,12 +5,13 @@
 | combine | expected dead share of a zone, p(member, draw) | harm, threshold draws |
 | spread | beta scatter about it, bands, mixture quantiles | p, weights |
 | survey | likelihood of a surveyed class | p |
-| weights | evidence weights of members and draws | plugs, surveys, harm |
+| standing | rank of a zone among zones of the same expectation | its plugs, p |
+| weights | what plugs and surveys say: weights and standing | plugs, surveys, harm |
 | outlook | chances and ranges by zone and day | all of these |
 """
 
 from winterrisk.risk.outlook import outlook
 from winterrisk.risk.spread import BAND_LIMITS, BANDS
-from winterrisk.risk.weights import weights
+from winterrisk.risk.weights import Known, known, weights
 
-__all__ = ["BANDS", "BAND_LIMITS", "outlook", "weights"]
+__all__ = ["BANDS", "BAND_LIMITS", "Known", "known", "outlook", "weights"]

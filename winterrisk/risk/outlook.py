@@ -11,6 +11,8 @@ from winterrisk.course import Course
 from winterrisk.risk.attribution import share_by_hazard
 from winterrisk.risk.combine import dead_share, running_doses
 from winterrisk.risk.spread import BAND_LIMITS, BANDS, band_chance, mixture_quantiles
+from winterrisk.risk.standing import Standing
+from winterrisk.risk.weights import Known
 from winterrisk.thresholds import Draws
 
 Array = NDArray[np.float64]
@@ -28,6 +30,7 @@ SEEN_IN_THE_COLUMN = (
     "snow_depth_mean",
 )
 """What a look would show: carried along for the decision to look."""
+PARTS = BANDS.index("parts")
 LATELY = 3
 """Days over which wet hours are summed for it [d] (judged)."""
 
@@ -39,6 +42,14 @@ class _Pairs:
     p: Array
     weight: Array
     group: NDArray[np.int64]
+    standing: Standing | None = None
+
+    def quantiles(self, chosen: NDArray[np.bool_], precision: float) -> Array:
+        """5 and 95 % of the dead share over the pairs of some members (member)."""
+        p, weight = self.p[chosen], self.weight[chosen]
+        if self.standing is None:
+            return mixture_quantiles(p, weight, SHARE_QUANTILES, precision)
+        return self.standing.of(chosen).quantiles(p, weight, SHARE_QUANTILES)
 
 
 def _over_draws(value: Array, weight: Array) -> tuple[float, float]:
@@ -54,13 +65,15 @@ def _over_draws(value: Array, weight: Array) -> tuple[float, float]:
 
 
 def _summary(pairs: _Pairs, precision: float) -> dict[str, Array]:
-    """Chances and ranges of one zone and day.
+    """Chances and ranges of one zone and day, with the expected dead share and the chance of parts of each pair.
 
     The ends of a chance span every way the gaps may have been. The range of the dead share is that of the whole
     mixture, in which those ways have their weight, so that it covers as often as it says; a way of negligible
     weight, which only bounds what data that are not there cannot rule out, still sets the upper end.
     """
-    tail = band_chance(pairs.p, precision)
+    tail, expected = band_chance(pairs.p, precision), pairs.p
+    if pairs.standing is not None:
+        tail, expected = pairs.standing.chances(tail), pairs.standing.means(pairs.p)
     lows, highs, bounds = [], [], [0.0]
     for group in np.unique(pairs.group):
         chosen = pairs.group == group
@@ -71,16 +84,18 @@ def _summary(pairs: _Pairs, precision: float) -> dict[str, Array]:
         lows.append([r[0] for r in band_ranges])
         highs.append([r[1] for r in band_ranges])
         if weight.sum() < BOUNDS_ONLY * pairs.weight.sum():
-            bounds.append(mixture_quantiles(pairs.p[chosen], weight, SHARE_QUANTILES, precision)[1])
+            bounds.append(pairs.quantiles(chosen, precision)[1])
     chance = (tail * pairs.weight).sum(axis=(1, 2))
-    whole = mixture_quantiles(pairs.p, pairs.weight, SHARE_QUANTILES, precision)
+    whole = pairs.quantiles(np.ones(len(pairs.p), dtype=bool), precision)
     return {
         "chance": chance,
         "chance_low": np.minimum(np.min(lows, axis=0), chance),
         "chance_high": np.maximum(np.max(highs, axis=0), chance),
-        "dead_share": np.asarray((pairs.p * pairs.weight).sum()),
+        "dead_share": np.asarray((expected * pairs.weight).sum()),
         "dead_low": np.asarray(whole[0]),
         "dead_high": np.asarray(max(whole[1], *bounds)),
+        "expected": expected.astype(np.float32),
+        "harmed": tail[PARTS].astype(np.float32),
     }
 
 
@@ -89,7 +104,7 @@ def outlook(
     winter_days: xr.Dataset,
     course: Course,
     thresholds: Draws,
-    weights: xr.DataArray | None = None,
+    weights: xr.DataArray | Known | None = None,
     evidence_until: Mapping[str, Day] | None = None,
     *,
     days: Sequence[Day] | None = None,
@@ -98,17 +113,19 @@ def outlook(
 
     The real dead share of a zone scatters about the expectation p(member, draw) of each possible winter and
     threshold draw as a beta distribution; a chance is the weighted mean over all pairs, a range the spread
-    over draws, widened by the ways in which gaps in the weather may have been.
+    over draws, widened by the ways in which gaps in the weather may have been. Where a zone's own plugs tell of its
+    rank among zones of the same expectation, that scatter is what the plugs leave of it.
 
     Args:
         harm, winter_days: of the same days, zones and members; winter_days may carry gap_group(member).
         thresholds: chance draws, key -> array (draw).
-        weights (zone, member, draw) [1]: of `risk.weights`; equal when left out.
+        weights: of `risk.known`, or weights alone (zone, member, draw) [1]; equal when left out.
         evidence_until: zone -> last day that plugs speak for.
         days: the days wanted (default: all).
     Returns:
         Dataset: chance, chance_low, chance_high (day, zone, band); dead_share, dead_low, dead_high (day, zone);
-        share_by_hazard (day, zone, hazard); expected (day, zone, member, draw) and weight (zone, member, draw);
+        share_by_hazard (day, zone, hazard); expected dead share and chance of parts, harmed (day, zone, member, draw),
+        and weight (zone, member, draw);
         treated, data_share (day, zone); evidence_until (zone); what a look would show (day, zone, member); growing
         (day, zone) where harm says how far spring growth is.
     """
@@ -120,6 +137,8 @@ def outlook(
         raise ValueError("a wanted day is not among the winter days")
     zones = [str(z) for z in harm["zone"].to_numpy()]
     n_member, n_draw = harm.sizes["member"], len(thresholds["background"])
+    standing = weights.standing if isinstance(weights, Known) else {}
+    weights = weights.weights if isinstance(weights, Known) else weights
     if weights is None:
         equal = np.full((len(zones), n_member, n_draw), 1.0 / (n_member * n_draw))
         weights = xr.DataArray(equal, dims=("zone", "member", "draw"), coords={"zone": zones})
@@ -130,14 +149,12 @@ def outlook(
     )
     share = course.turf()["share"].sel(zone=zones, species=harm["species"])
     precision = float(np.mean(thresholds["survey_precision"]))
-    expected = np.empty((len(wanted), len(zones), n_member, n_draw), dtype=np.float32)
     rows: list[dict[str, Array]] = []
     for z, zone in enumerate(zones):
         cover = {str(s): float(share.sel(zone=zone, species=s)) for s in harm["species"].to_numpy()}
         weight = weights.sel(zone=zone).to_numpy()
-        for d, p in enumerate(dead_share(doses.isel(zone=z, day=places), cover, thresholds)):
-            expected[d, z] = p
-            rows.append(_summary(_Pairs(p, weight, group), precision))
+        for p in dead_share(doses.isel(zone=z, day=places), cover, thresholds):
+            rows.append(_summary(_Pairs(p, weight, group, standing.get(zone)), precision))
     shape = (len(zones), len(wanted))
 
     def stacked(name: str) -> Array:
@@ -163,7 +180,16 @@ def outlook(
         "dead_share": (("day", "zone"), stacked("dead_share"), _attrs("expected dead share")),
         "dead_low": (("day", "zone"), stacked("dead_low"), _attrs("dead share, 5 %")),
         "dead_high": (("day", "zone"), stacked("dead_high"), _attrs("dead share, 95 %")),
-        "expected": (("day", "zone", "member", "draw"), expected, _attrs("dead share of each pair")),
+        "expected": (
+            ("day", "zone", "member", "draw"),
+            stacked("expected"),
+            _attrs("expected dead share of each pair"),
+        ),
+        "harmed": (
+            ("day", "zone", "member", "draw"),
+            stacked("harmed"),
+            _attrs("chance of parts of each pair"),
+        ),
         "weight": (
             ("zone", "member", "draw"),
             weights.sel(zone=zones).to_numpy(),

@@ -1,6 +1,8 @@
 """What plugs and spring surveys say about members and draws: evidence weights, zone by zone."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -8,8 +10,9 @@ import xarray as xr
 from numpy.typing import NDArray
 
 from winterrisk.course import winter_end, winter_of
-from winterrisk.plugs import evidence
+from winterrisk.plugs import Evidence, evidence
 from winterrisk.risk.combine import dead_share, running_doses
+from winterrisk.risk.standing import Standing, standing
 from winterrisk.risk.survey import survey_log_likelihood
 from winterrisk.thresholds import Draws
 
@@ -43,7 +46,15 @@ def tempered(log_likelihood: Array, base: Array) -> Array:
     return low * log_likelihood
 
 
-def weights(
+@dataclass(frozen=True)
+class Known:
+    """What plugs and surveys say: evidence weights (zone, member, draw) [1], and the standing of zones with plugs."""
+
+    weights: xr.DataArray
+    standing: Mapping[str, Standing]
+
+
+def known(
     harm: xr.Dataset,
     thresholds: Draws,
     plugs: pd.DataFrame,
@@ -56,8 +67,9 @@ def weights(
     on: np.datetime64 | None = None,
     used: frozenset[str] = frozenset(),
     values: Mapping[str, float] | None = None,
-) -> xr.DataArray:
-    """Weight (zone, member, draw) of each possible winter and threshold draw [1], adding to 1 in each zone.
+) -> Known:
+    """Weight (zone, member, draw) of each possible winter and threshold draw [1], adding to 1 in each zone, and where
+    zones with plugs stand among zones of the same expectation.
 
     Evidence speaks fully for its own zone and with a power of `ELSEWHERE` for the others; where all of it
     together would leave too few pairs it is tempered. What was cut or surveyed in another winter says nothing here.
@@ -78,26 +90,28 @@ def weights(
     zones = [str(z) for z in harm["zone"].to_numpy()]
     n_member, n_draw = harm.sizes["member"], len(thresholds["background"])
     prior = np.full(n_member, 1.0 / n_member) if base is None else base / base.sum()
-    known: dict[tuple[str, np.datetime64, str], Array] = {}
+    worked: dict[tuple[str, np.datetime64, str], Array] = {}
 
     def expected(zone: str, day: np.datetime64, species: str) -> Array:
-        if (zone, day, species) not in known:
+        if (zone, day, species) not in worked:
             place = int(np.clip(np.searchsorted(days, day, side="right") - 1, 0, len(days) - 1))
             grasses = [str(s) for s in harm["species"].to_numpy()]
             cover = {s: float(share.sel(zone=zone, species=s)) for s in grasses if species in ("all", s)}
             there = doses.sel(zone=zone).isel(day=place)
-            known[zone, day, species] = dead_share(there, cover, thresholds)
-        return known[zone, day, species]
+            worked[zone, day, species] = dead_share(there, cover, thresholds)
+        return worked[zone, day, species]
 
     spoken = {zone: np.zeros((n_member, n_draw)) for zone in zones}
+    told: dict[str, list[tuple[Array, Evidence]]] = {}
     for item in evidence(plugs, looks, batches, on=on, values=values, used=used):
         if item.zone in spoken and days[0] <= item.cut.astype("datetime64[D]") < summer:
             p = expected(item.zone, item.cut.astype("datetime64[D]"), item.species)
             spoken[item.zone] += item.log_likelihood(p, thresholds["plug_correlation"])
+            told.setdefault(item.zone, []).append((p, item))
     for row in [] if surveys is None else surveys.to_dict("records"):
         zone, date = str(row["zone"]), np.datetime64(row["date"], "D")
-        told = on is None or (date <= on and not row.get("known", EVER) > pd.Timestamp(on))
-        if zone in spoken and told and days[0] <= date < summer and f"survey {row.get('id')}" not in used:
+        by_then = on is None or (date <= on and not row.get("known", EVER) > pd.Timestamp(on))
+        if zone in spoken and by_then and days[0] <= date < summer and f"survey {row.get('id')}" not in used:
             p = expected(zone, date, str(row["species"]))
             spoken[zone] += survey_log_likelihood(
                 p, float(row["dead_low"]), float(row["dead_high"]), thresholds["survey_precision"]
@@ -109,10 +123,21 @@ def weights(
         log_weight = tempered(ELSEWHERE * together + (1 - ELSEWHERE) * spoken[zone], pairs)
         w = pairs * np.exp(log_weight - log_weight.max())
         result[index] = w / w.sum()
-    return xr.DataArray(
-        result,
-        dims=("zone", "member", "draw"),
-        coords={"zone": zones},
-        name="weight",
-        attrs={"units": "1", "long_name": "weight of member and threshold draw after the evidence"},
+    precision, likeness = (
+        float(np.mean(thresholds[key])) for key in ("survey_precision", "plug_correlation")
     )
+    return Known(
+        xr.DataArray(
+            result,
+            dims=("zone", "member", "draw"),
+            coords={"zone": zones},
+            name="weight",
+            attrs={"units": "1", "long_name": "weight of member and threshold draw after the evidence"},
+        ),
+        {zone: standing(found, precision, likeness) for zone, found in told.items()},
+    )
+
+
+def weights(*args: Any, **kwargs: Any) -> xr.DataArray:
+    """The weights alone of `known`, with the same arguments."""
+    return known(*args, **kwargs).weights

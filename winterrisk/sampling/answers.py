@@ -1,9 +1,9 @@
 """What plugs of one zone may answer, and how likely it is harmed after each answer: worked on every possible winter.
 
-A plug from a zone of which a share is dead fails to green up with about that chance, misreads and late plugs counted,
-and plugs of one zone share their fate in part (beta-binomial). What an answer says of the winter, of the thresholds and
-of harm still to come lies in the pairs of winter and thresholds: those that made it likely weigh more, as they will on
-the night after it.
+A plug fails to green up with about the chance that the turf it is cut from is dead, misreads and late plugs counted.
+The real dead share of the day of the cut scatters about its expectation, and the zone keeps its rank: so the plugs tell
+of harm by the end as well (`risk.standing`). What an answer says of the winter, of the thresholds and of harm still to
+come lies in the pairs of winter and thresholds: those that made it likely weigh more, as they will on the night after.
 Reference: Raiffa and Schlaifer (1961), preposterior analysis, by plain enumeration.
 """
 
@@ -17,14 +17,14 @@ import xarray as xr
 from numpy.typing import NDArray
 
 from winterrisk.plugs.beta_binomial import log_chance_of_dead_set
-from winterrisk.risk import BANDS
-from winterrisk.risk.spread import band_chance
+from winterrisk.risk.standing import CELLS, rank_edges, shares_by_rank, within_zone
+from winterrisk.sampling.question import chance_of_harm
 from winterrisk.sampling.value import NOT_GREEN_DAMAGED, NOT_GREEN_SOUND, ways_of
 from winterrisk.thresholds import TABLE
 
 Array = NDArray[np.float64]
-SHARES: Final = 129
-"""Dead shares from 0 to 1 at which the chances of answers are worked."""
+SHARES: Final = 65
+"""Expected dead shares from 0 to 1 at which the chances of answers are worked."""
 DAMAGED_SHARE: Final = 0.5
 """Dead share [1] at which a plug fails to green up with the chance of a damaged zone (statistics notes)."""
 
@@ -32,12 +32,14 @@ DAMAGED_SHARE: Final = 0.5
 @dataclass(frozen=True)
 class Possible:
     """One zone in every possible winter: expected dead share (day, pair) [1] on the days on which one may cut, chance
-    of harm in the end (pair) [1], weight (pair), and likeness of its plugs [1]."""
+    of harm in the end (pair) [1], weight (pair); likeness of its plugs and closeness of its dead share to expectation
+    [1], where inf is for a dead share that is its expectation."""
 
     dead: Array
     harmed: Array
     weight: Array
     likeness: float
+    precision: float
 
     @property
     def chance(self) -> float:
@@ -46,28 +48,40 @@ class Possible:
 
     def where(self, chosen: NDArray[np.bool_]) -> "Possible":
         """The same, with no weight but that of the chosen pairs (pair)."""
-        return Possible(self.dead, self.harmed, self.weight * chosen, self.likeness)
+        return Possible(self.dead, self.harmed, self.weight * chosen, self.likeness, self.precision)
 
-    def by_share(self, day: int) -> Array:
-        """Weight, and weight of harm in the end, by the dead share on a day (2, SHARES), adding to 1 and `chance`."""
-        place = np.clip(self.dead[day], 0.0, 1.0) * (SHARES - 1)
-        low = np.minimum(place.astype(np.intp), SHARES - 2)
-        part = place - low
-        mass = np.empty((2, SHARES))
-        for row, weight in enumerate((self.weight, self.weight * self.harmed)):
-            mass[row] = np.bincount(low, weight * (1.0 - part), SHARES)
-            mass[row] += np.bincount(low + 1, weight * part, SHARES)
-        return mass / self.weight.sum()
+    def pairs_of(self, day: int) -> Array:
+        """Weight by expected dead share on a day and rank from which a zone is harmed (SHARES, CELLS + 1), adding
+        to 1."""
+        row, row_part = _between(np.clip(self.dead[day], 0.0, 1.0) * (SHARES - 1), SHARES)
+        rank = 1.0 - np.clip(self.harmed, 0.0, 1.0)
+        column, _ = _between(np.arccos(1.0 - 2.0 * rank) / np.pi * CELLS, CELLS + 1)
+        edges = rank_edges()
+        column_part = (rank - edges[column]) / (edges[column + 1] - edges[column])
+        mass = np.zeros(SHARES * (CELLS + 1))
+        for i, by_row in ((0, 1.0 - row_part), (1, row_part)):
+            for j, by_column in ((0, 1.0 - column_part), (1, column_part)):
+                place = (row + i) * (CELLS + 1) + column + j
+                mass += np.bincount(place, self.weight * by_row * by_column, len(mass))
+        return mass.reshape(SHARES, CELLS + 1) / self.weight.sum()
+
+
+def _between(place: Array, nodes: int) -> tuple[NDArray[np.intp], Array]:
+    low = np.minimum(place.astype(np.intp), nodes - 2)
+    return low, place - low
 
 
 def possible(outlook: xr.Dataset, zone: str, days: Sequence[np.datetime64]) -> Possible:
     """What an outlook holds of one zone on some of its days; harm counts on the last of them."""
-    dead = outlook["expected"].sel(zone=zone, day=np.array(days, dtype="datetime64[ns]"))
-    dead = dead.to_numpy().astype(np.float64)
-    harmed = band_chance(dead[-1], float(outlook.attrs["survey_precision"]))[BANDS.index("parts")]
+    every = outlook["day"].to_numpy().astype("datetime64[D]")
+    places = [int(np.flatnonzero(every == np.datetime64(day, "D"))[0]) for day in days]
+    dead = outlook["expected"].sel(zone=zone).to_numpy()[places].astype(np.float64)
     weight = outlook["weight"].sel(zone=zone).to_numpy()
     likeness = outlook.attrs.get("plug_correlation", TABLE["plug_correlation"].value)
-    return Possible(dead.reshape(len(dead), -1), harmed.ravel(), weight.ravel(), float(likeness))
+    return Possible(
+        dead.reshape(len(dead), -1), chance_of_harm(outlook, zone)[places[-1]].ravel(), weight.ravel(),
+        float(likeness), float(outlook.attrs["survey_precision"]),
+    )  # fmt: skip
 
 
 def not_green(share: Array) -> Array:
@@ -76,19 +90,30 @@ def not_green(share: Array) -> Array:
 
 
 @lru_cache(maxsize=64)
-def answer_table(number: int, likeness: float) -> Array:
-    """Chance of 0, 1, ..., `number` plugs that do not green up, by dead share (SHARES, number + 1) [1]."""
-    q = not_green(np.linspace(0.0, 1.0, SHARES))
-    each = [np.exp(log_chance_of_dead_set(k, number, q, likeness)) for k in range(number + 1)]
-    return np.stack(each, axis=1) * ways_of(number)
+def answer_table(number: int, likeness: float, precision: float) -> Array:
+    """Chance of 0, 1, ..., `number` plugs that do not green up and of a rank above each limit of rank, by expected
+    dead share (SHARES, CELLS + 1, number + 1) [1]; at rank 0, of the answer whatever the rank."""
+    expected = np.linspace(0.0, 1.0, SHARES)
+    if np.isinf(precision):
+        share, within = np.repeat(expected[:, None], CELLS, axis=1), likeness
+    else:
+        share, within = shares_by_rank(expected, precision), within_zone(likeness, precision)
+    q = not_green(share)
+    each = [np.exp(log_chance_of_dead_set(k, number, q, within)) for k in range(number + 1)]
+    here = np.stack(each, axis=-1) * ways_of(number) * np.diff(rank_edges())[None, :, None]
+    above = np.zeros((SHARES, CELLS + 1, number + 1))
+    above[:, :-1] = np.cumsum(here[:, ::-1], axis=1)[:, ::-1]
+    return above
 
 
-def answers(by_share: Array, number: int, likeness: float) -> tuple[Array, Array]:
+def answers(pairs: Array, zone: Possible, number: int) -> tuple[Array, Array]:
     """Chance of each answer (number + 1) [1], and of that answer and harm in the end together (number + 1) [1].
 
     Args:
-        by_share (2, SHARES): of `Possible.by_share`, for the day of the cut.
-        number: plugs; answer k is that k of them do not green up. likeness [1]: correlation of plugs of one zone.
+        pairs (SHARES, CELLS + 1): of `zone.pairs_of`, for the day of the cut.
+        number: plugs; answer k is that k of them do not green up.
     """
-    chance, harmed = by_share @ answer_table(number, likeness)
-    return chance, harmed
+    table = answer_table(number, zone.likeness, zone.precision)
+    chance = pairs.sum(axis=1) @ table[:, 0]
+    harmed = np.tensordot(pairs, table, axes=2)
+    return np.asarray(chance), np.asarray(harmed)

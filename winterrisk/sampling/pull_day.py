@@ -36,11 +36,15 @@ def expected_costs_by_pull_day(
     place = np.arange(len(new))
     done = np.append(place[:, None] >= place, np.zeros((len(new), 1), dtype=bool), axis=1)
     zone = Possible(
-        DAMAGED_SHARE * done, np.append(np.ones(len(new)), 0.0), np.append(still[:-1] * new, still[-1]), 0.0
+        DAMAGED_SHARE * done,
+        np.append(np.ones(len(new)), 0.0),
+        np.append(still[:-1] * new, still[-1]),
+        0.0,
+        np.inf,
     )
     costs = np.empty(len(new))
     for day, lead in enumerate(place if days is None else days):
-        chance, harmed = answers(zone.by_share(day), number, zone.likeness)
+        chance, harmed = answers(zone.pairs_of(day), zone, number)
         after = np.divide(harmed, chance, out=np.zeros_like(chance), where=chance > 0.0)
         late = late_order * (lead + verdict_days)
         costs[day] = (chance * expected_cost(after, stakes, late)).sum() + stakes.cost_of_plugs(number)

@@ -9,13 +9,13 @@ from numpy.typing import NDArray
 from winterrisk.risk import BANDS
 from winterrisk.risk.spread import band_chance
 
+PARTS = BANDS.index("parts")
 ICE_SEEN = 3.0
 """Ice that a person calls ice [mm]: the limit of the count of days under ice."""
 SOAKED = 0.85
 """Saturation of the crown zone from which a crown wet lately counts as soaked [1] (judged)."""
 WET_HOURS = 6.0
 """Hours of liquid water at the crown in the last three days that make a soaking one can see [h] (judged)."""
-PARTS = BANDS.index("parts")
 
 
 @dataclass(frozen=True)
@@ -34,6 +34,15 @@ class Question:
     state: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, dtype=bool), compare=False)
 
 
+def chance_of_harm(outlook: xr.Dataset, zone: str) -> NDArray[np.float64]:
+    """Chance of 'parts' dead in each pair of possible winter and thresholds (day, member, draw) [1]; from the expected
+    dead share alone where an outlook has no more."""
+    if "harmed" in outlook:
+        return outlook["harmed"].sel(zone=zone).to_numpy().astype(np.float64)
+    expected = outlook["expected"].sel(zone=zone).to_numpy()
+    return np.asarray(band_chance(expected, float(outlook.attrs["survey_precision"]))[PARTS])
+
+
 def questions(
     outlook: xr.Dataset, zone: str, tonight: np.datetime64, until: np.datetime64
 ) -> tuple[Question, ...]:
@@ -45,10 +54,8 @@ def questions(
     z = int(np.flatnonzero(outlook["zone"].to_numpy() == zone)[0])
     every_day = outlook["day"].to_numpy().astype("datetime64[D]")
     first, last = (int(np.flatnonzero(every_day == np.datetime64(day, "D"))[0]) for day in (tonight, until))
-    precision = float(outlook.attrs["survey_precision"])
-    weight, expected = outlook["weight"].to_numpy()[z], outlook["expected"].to_numpy()[:, z]
-    parts = _parts(expected[last], precision)
-    parts_now = parts if first == last else _parts(expected[first], precision)
+    weight, harmed = outlook["weight"].to_numpy()[z], chance_of_harm(outlook, zone)
+    parts, parts_now = harmed[last], harmed[first]
     ice, water, wet = (
         outlook[name].to_numpy()[first, z]
         for name in ("ice_thickness_max", "crown_water", "hours_wet_lately")
@@ -76,7 +83,3 @@ def questions(
             Question(about, yes, overall, later_yes, later_no, overall_now, now_yes, now_no, state.ravel())
         )
     return tuple(asked)
-
-
-def _parts(expected: np.ndarray, precision: float) -> np.ndarray:
-    return np.asarray(band_chance(expected, precision)[PARTS])

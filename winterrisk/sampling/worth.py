@@ -54,9 +54,9 @@ class Ahead:
         return np.maximum(np.asarray(self.days) + VERDICT_DAYS - max(self.order_in, 0.0), 0.0)
 
 
-def with_doubt(zone: Possible, by_share: Array, number: int) -> tuple[Array, Array]:
+def with_doubt(zone: Possible, pairs: Array, number: int) -> tuple[Array, Array]:
     """Chance of each answer, and of harm after it [1], some zones being such that the model knows nothing of them."""
-    chance, harmed = answers(by_share, number, zone.likeness)
+    chance, harmed = answers(pairs, zone, number)
     base = min(zone.chance, BASE_RATE)
     damaged, sound = answers_by_state(number)
     either = (1.0 - MODEL_DOUBT) * chance + MODEL_DOUBT * (base * damaged + (1.0 - base) * sound)
@@ -79,9 +79,9 @@ def best_round(zone: Possible, ahead: Ahead, stakes: Stakes) -> Round:
     rounds = range(FEWEST, MOST + 1)
     gains = np.empty((len(rounds), max(len(ahead.days) - 1, 1)))
     for day in range(gains.shape[1]):
-        by_share = zone.by_share(day)
+        pairs = zone.pairs_of(day)
         for row, number in enumerate(rounds):
-            total, harm = with_doubt(zone, by_share, number)
+            total, harm = with_doubt(zone, pairs, number)
             ordered = without - float((total * expected_cost(harm, stakes, late[day])).sum())
             warned = unwarned - float((total * expected_cost(harm, told)).sum())
             gains[row, day] = max(ordered, 0.0) + warned - stakes.cost_of_plugs(number)

@@ -17,7 +17,7 @@ from winterrisk.sampling.value import chance_after_plugs
 from winterrisk.sampling.worth import BASE_RATE, LOOK_MINUTES, WARNING, WHOLE
 from winterrisk.simulation.blocks import NOMINAL
 from winterrisk.simulation.field import TOLD, Field
-from winterrisk.simulation.winters import SPRING, Played, weights_by
+from winterrisk.simulation.winters import SPRING, Played, known_by
 
 Array = NDArray[np.float64]
 
@@ -108,8 +108,7 @@ def _told(played: Played, field: Field) -> dict[str, np.datetime64]:
 def _chances(played: Played, field: Field, course: Course, on: dt.date, harm: xr.Dataset) -> dict[str, float]:
     now = night_instant(on, course.timezone)
     turf = course.turf().sel(zone=list(played.truth.zones))
-    weight = weights_by(harm, field.tables(now), now, turf, played.weight, played.draws)
-    assert weight is not None
+    known = known_by(harm, field.tables(now), now, turf, played.weight, played.draws)
     doses = running_doses(harm)
     precision = float(np.mean(played.draws["survey_precision"]))
     place = int(np.searchsorted(harm["day"].to_numpy(), np.datetime64(SPRING, "ns"), side="right")) - 1
@@ -117,8 +116,9 @@ def _chances(played: Played, field: Field, course: Course, on: dt.date, harm: xr
     for zone in played.truth.zones:
         cover = {str(s): float(turf["share"].sel(zone=zone, species=s)) for s in turf["species"].to_numpy()}
         p = dead_share(doses.sel(zone=zone).isel(day=place), cover, played.draws)
-        w = weight.sel(zone=zone).to_numpy()
-        found[zone] = float((band_chance(p, precision)[PARTS] * w).sum() / w.sum())
+        w = known.weights.sel(zone=zone).to_numpy()
+        chance, stands = band_chance(p, precision)[PARTS], known.standing.get(zone)
+        found[zone] = float(((chance if stands is None else stands.chances(chance)) * w).sum() / w.sum())
     return found
 
 

@@ -159,13 +159,13 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
         whole = joined_ahead(past, ahead, spring, max(SPRING, on + dt.timedelta(days=size.forecast_days)))
         harm = hazards.run(whole, turf, scene.several.traits)
         said = plugs_said(tables["plugs"], tables["looks"], NO_BATCHES, now, SUMMER)
-        weight = weights_by(harm, tables, now, turf, scene.several.weight, scene.draws)
+        known = known_by(harm, tables, now, turf, scene.several.weight, scene.draws)
         until = SPRING if on < SPRING else on + dt.timedelta(days=size.forecast_days)
         wanted = sorted(
             {np.datetime64(on, "D") - 1, np.datetime64(until, "D"), *said.cut.values()}
             | {np.datetime64(d, "D") for d in cutting_days(on)}
         )
-        outlook = risk.outlook(harm, whole, course, scene.draws, weight, said.cut, days=wanted)
+        outlook = risk.outlook(harm, whole, course, scene.draws, known, said.cut, days=wanted)
         plan = sampling.plan(
             outlook, course, _Book(tables), sampling.Stakes.of(course.money),
             scene.truth_weather.isel(time=slice(0, 1)), on, until=until, growing=said.growing, restraint=restraint,
@@ -201,25 +201,16 @@ def decision_nights(size: Size) -> tuple[dt.date, ...]:
     return tuple(next(n for n in nights if n >= d) for d in wanted)
 
 
-def weights_by(
+def known_by(
     harm: xr.Dataset,
     tables: dict[str, pd.DataFrame],
     now: np.datetime64,
     turf: xr.Dataset,
     base: Array,
     draws: Draws,
-) -> xr.DataArray | None:
-    """Evidence weights of plugs known by `now`; None without any plug."""
-    if tables["looks"].empty:
-        equal = np.repeat(base[:, None] / base.sum(), len(draws["background"]), axis=1) / len(
-            draws["background"]
-        )
-        zones = harm["zone"].to_numpy()
-        return xr.DataArray(
-            np.broadcast_to(equal, (len(zones), *equal.shape)).copy(),
-            dims=("zone", "member", "draw"), coords={"zone": zones},
-        )  # fmt: skip
-    return risk.weights(
+) -> risk.Known:
+    """What plugs known by `now` say."""
+    return risk.known(
         harm, draws, tables["plugs"], tables["looks"], NO_SURVEYS, batches=NO_BATCHES, share=turf["share"],
         base=base, on=now,
     )  # fmt: skip
