@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import betaincinv
+from scipy.special import betaincinv, expit
 
 from winterrisk.plugs.zone_evidence import Evidence
 from winterrisk.risk.spread import share_grid
@@ -22,8 +22,10 @@ Array = NDArray[np.float64]
 Told = Sequence[tuple[Array, Evidence]]
 """Expected dead share (...) [1] when the plugs were cut, and what their looks say."""
 
-CELLS: Final = 64
-"""Cells of rank, narrower towards 0 and 1."""
+CELLS: Final = 80
+"""Cells of rank, ever narrower towards 0 and 1: even in the log odds of the rank, the outermost open."""
+FARTHEST: Final = 12.0
+"""Log odds of the limit of the outermost cells."""
 NODES: Final = 129
 """Expected dead shares at which quantiles are worked, denser towards 0 and 1."""
 
@@ -31,7 +33,15 @@ NODES: Final = 129
 @lru_cache(maxsize=1)
 def rank_edges() -> Array:
     """Limits of the cells of rank (CELLS + 1) [1]."""
-    return np.asarray(0.5 * (1.0 - np.cos(np.linspace(0.0, np.pi, CELLS + 1))))
+    inner = expit(np.linspace(-FARTHEST, FARTHEST, CELLS - 1))
+    return np.asarray(np.concatenate(([0.0], inner, [1.0])))
+
+
+def rank_cell(rank: Array) -> tuple[NDArray[np.intp], Array]:
+    """Cell of each rank, and how far into it the rank lies [1]."""
+    edges = rank_edges()
+    cell = np.clip(np.searchsorted(edges, rank, side="right") - 1, 0, CELLS - 1)
+    return cell, (rank - edges[cell]) / (edges[cell + 1] - edges[cell])
 
 
 @lru_cache(maxsize=8)
@@ -71,11 +81,8 @@ class Standing:
 
     def chances(self, chance: Array) -> Array:
         """Chances that more than some limit is dead (..., member, draw) [1], from those of a zone of unknown rank."""
-        edges = rank_edges()
         below = np.concatenate([np.zeros((*self.mass.shape[:-1], 1)), np.cumsum(self.mass, axis=-1)], axis=-1)
-        rank = 1.0 - np.clip(chance, 0.0, 1.0)
-        cell = np.minimum((np.arccos(1.0 - 2.0 * rank) / np.pi * CELLS).astype(np.intp), CELLS - 1)
-        part = (rank - edges[cell]) / (edges[cell + 1] - edges[cell])
+        cell, part = rank_cell(1.0 - np.clip(chance, 0.0, 1.0))
         flat = below.reshape(-1, CELLS + 1)
         pair = np.arange(len(flat)).reshape(self.mass.shape[:-1])
         low, high = flat[pair, cell], flat[pair, cell + 1]

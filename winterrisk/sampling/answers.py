@@ -17,7 +17,7 @@ import xarray as xr
 from numpy.typing import NDArray
 
 from winterrisk.plugs.beta_binomial import log_chance_of_dead_set
-from winterrisk.risk.standing import CELLS, rank_edges, shares_by_rank, within_zone
+from winterrisk.risk.standing import CELLS, rank_cell, rank_edges, shares_by_rank, within_zone
 from winterrisk.sampling.question import chance_of_harm
 from winterrisk.sampling.value import NOT_GREEN_DAMAGED, NOT_GREEN_SOUND, ways_of
 from winterrisk.thresholds import TABLE
@@ -53,22 +53,16 @@ class Possible:
     def pairs_of(self, day: int) -> Array:
         """Weight by expected dead share on a day and rank from which a zone is harmed (SHARES, CELLS + 1), adding
         to 1."""
-        row, row_part = _between(np.clip(self.dead[day], 0.0, 1.0) * (SHARES - 1), SHARES)
-        rank = 1.0 - np.clip(self.harmed, 0.0, 1.0)
-        column, _ = _between(np.arccos(1.0 - 2.0 * rank) / np.pi * CELLS, CELLS + 1)
-        edges = rank_edges()
-        column_part = (rank - edges[column]) / (edges[column + 1] - edges[column])
+        place = np.clip(self.dead[day], 0.0, 1.0) * (SHARES - 1)
+        row = np.minimum(place.astype(np.intp), SHARES - 2)
+        row_part = place - row
+        column, column_part = rank_cell(1.0 - np.clip(self.harmed, 0.0, 1.0))
         mass = np.zeros(SHARES * (CELLS + 1))
         for i, by_row in ((0, 1.0 - row_part), (1, row_part)):
             for j, by_column in ((0, 1.0 - column_part), (1, column_part)):
-                place = (row + i) * (CELLS + 1) + column + j
-                mass += np.bincount(place, self.weight * by_row * by_column, len(mass))
+                at = (row + i) * (CELLS + 1) + column + j
+                mass += np.bincount(at, self.weight * by_row * by_column, len(mass))
         return mass.reshape(SHARES, CELLS + 1) / self.weight.sum()
-
-
-def _between(place: Array, nodes: int) -> tuple[NDArray[np.intp], Array]:
-    low = np.minimum(place.astype(np.intp), nodes - 2)
-    return low, place - low
 
 
 def possible(outlook: xr.Dataset, zone: str, days: Sequence[np.datetime64]) -> Possible:
