@@ -44,6 +44,7 @@ def test_known_plugs_are_the_conjugate_case(p: float, dead: int, alive: int) -> 
     chances = stands.chances(band_chance(p_of(p), PHI))[:, 0, 0]
     assert chances == pytest.approx(exact.sf(BAND_LIMITS), abs=0.012)
     assert stands.means(p_of(p))[0, 0] == pytest.approx(exact.mean(), abs=0.01)
+    assert stands.closeness == pytest.approx(PHI + dead + alive)
     low, high = stands.quantiles(p_of(p), np.ones((1, 1)), (0.05, 0.95))
     assert (low, high) == pytest.approx(exact.ppf((0.05, 0.95)), abs=0.03)
 

@@ -32,7 +32,7 @@ def many_states(likeness: float = 0.15) -> Possible:
     rng = np.random.default_rng(20260211)
     dead = rng.beta(0.7, 1.8, 400)
     harmed = np.clip(dead * 1.4 + 0.1 * rng.random(400), 0.0, 1.0)
-    return Possible(dead[None, :], harmed, rng.random(400) + 0.1, likeness, PHI)
+    return Possible(dead[None, :], harmed, rng.random(400) + 0.1, within_zone(likeness, PHI), PHI)
 
 
 def worth(zone: Possible, number: int) -> float:
@@ -77,7 +77,7 @@ def test_as_plugs_drawn_one_by_one_would_answer() -> None:
     rank = rng.random(times)
     p = zone.dead[0, pair]
     q = not_green(beta.ppf(rank, p * PHI, (1.0 - p) * PHI))
-    size = 1.0 / within_zone(zone.likeness, PHI) - 1.0
+    size = 1.0 / zone.likeness - 1.0
     brown = (rng.random((number, times)) < rng.beta(q * size, (1.0 - q) * size)).sum(axis=0)
     harm = rank > 1.0 - zone.harmed[pair]
     chance, harmed = answers(zone.pairs_of(0), zone, number)
@@ -113,9 +113,7 @@ def test_plugs_that_share_their_fate_tell_less() -> None:
 def test_plugs_tell_what_the_expectation_cannot() -> None:
     """Every possible winter expects 0.22 dead: only the zone's own rank is unknown, and six plugs tell much of it."""
     # exact without patchiness or misreads: Beta(2.2 + k, 7.8 + 6 - k), conjugate; misreads and patches blunt it
-    zone = Possible(
-        np.full((1, 5), 0.22), np.full(5, beta.sf(0.25, 2.2, 7.8)), np.ones(5), 1.0 / (1.0 + PHI), PHI
-    )
+    zone = Possible(np.full((1, 5), 0.22), np.full(5, beta.sf(0.25, 2.2, 7.8)), np.ones(5), 0.0, PHI)
     chance, harmed = answers(zone.pairs_of(0), zone, 6)
     exact = beta.sf(0.25, 2.2 + np.arange(7), 7.8 + 6 - np.arange(7))
     after = harmed / chance

@@ -126,8 +126,8 @@ def outlook(
         Dataset: chance, chance_low, chance_high (day, zone, band); dead_share, dead_low, dead_high (day, zone);
         share_by_hazard (day, zone, hazard); expected dead share and chance of parts, harmed (day, zone, member, draw),
         and weight (zone, member, draw);
-        treated, data_share (day, zone); evidence_until (zone); what a look would show (day, zone, member); growing
-        (day, zone) where harm says how far spring growth is.
+        treated, data_share (day, zone); evidence_until (zone); closeness of the dead share to its expectation (zone);
+        what a look would show (day, zone, member); growing (day, zone) where harm says how far spring growth is.
     """
     doses = running_doses(harm)
     every_day = harm["day"].to_numpy().astype("datetime64[D]")
@@ -220,6 +220,12 @@ def outlook(
         result["growing"] = _growing(harm["spring_growth"].isel(day=places), share, weights)
     result.attrs["survey_precision"] = precision
     result.attrs["plug_correlation"] = float(np.mean(thresholds["plug_correlation"]))
+    closeness = [standing[z].closeness if z in standing else precision for z in zones]
+    result["closeness"] = (
+        "zone",
+        np.array(closeness),
+        _attrs("how closely the dead share follows its expectation"),
+    )
     known = evidence_until or {}
     until = np.array([known.get(z, np.datetime64("NaT", "D")) for z in zones], dtype="datetime64[s]")
     result["evidence_until"] = ("zone", until)

@@ -44,7 +44,7 @@ def rank_cell(rank: Array) -> tuple[NDArray[np.intp], Array]:
     return cell, (rank - edges[cell]) / (edges[cell + 1] - edges[cell])
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=64)
 def quantile_table(precision: float) -> Array:
     """Dead share in the middle of each cell of rank (NODES, CELLS) [1], by expected dead share; precision [1]: phi."""
     p = np.clip(0.5 * (1.0 - np.cos(np.linspace(0.0, np.pi, NODES))), 1e-6, 1.0 - 1e-6)[:, None]
@@ -74,10 +74,18 @@ def within_zone(correlation: float, precision: float) -> float:
 
 @dataclass(frozen=True)
 class Standing:
-    """Chance of each cell of rank of one zone in every possible winter and thresholds (member, draw, CELLS) [1]."""
+    """Chance of each cell of rank of one zone in every possible winter and thresholds (member, draw, CELLS) [1]; plugs:
+    how many that share nothing would tell as much."""
 
     mass: Array
     precision: float
+    plugs: float = 0.0
+
+    @property
+    def closeness(self) -> float:
+        """How closely the dead share follows its expectation after the plugs [1]: phi and the plugs that each tell as
+        much as one alone (exact for plugs read without error: the conjugate case)."""
+        return self.precision + self.plugs
 
     def chances(self, chance: Array) -> Array:
         """Chances that more than some limit is dead (..., member, draw) [1], from those of a zone of unknown rank."""
@@ -103,7 +111,7 @@ class Standing:
 
     def of(self, chosen: NDArray[np.bool_]) -> "Standing":
         """The same for some of the members (member)."""
-        return Standing(self.mass[chosen], self.precision)
+        return Standing(self.mass[chosen], self.precision, self.plugs)
 
 
 def standing(told: Told, precision: float, correlation: float) -> Standing:
@@ -121,4 +129,5 @@ def standing(told: Told, precision: float, correlation: float) -> Standing:
         log += _at(np.interp(quantile_table(precision), grid, by_share), p)
     log -= log.max(axis=-1, keepdims=True)
     mass = np.diff(rank_edges()) * np.exp(log)
-    return Standing(mass / mass.sum(axis=-1, keepdims=True), precision)
+    alone = sum(len(e.plugs) / (1.0 + (len(e.plugs) - 1) * likeness) for _, e in told)
+    return Standing(mass / mass.sum(axis=-1, keepdims=True), precision, alone)

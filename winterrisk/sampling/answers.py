@@ -31,9 +31,12 @@ DAMAGED_SHARE: Final = 0.5
 
 @dataclass(frozen=True)
 class Possible:
-    """One zone in every possible winter: expected dead share (day, pair) [1] on the days on which one may cut, chance
-    of harm in the end (pair) [1], weight (pair); likeness of its plugs and closeness of its dead share to expectation
-    [1], where inf is for a dead share that is its expectation."""
+    """One zone in every possible winter.
+
+    dead (day, pair) [1]: expected dead share on the days on which one may cut; harmed (pair) [1]: chance of harm in the
+    end; weight (pair). likeness [1]: of plugs about the real dead share; precision [1]: how closely that share follows its
+    expectation, inf where it is the same.
+    """
 
     dead: Array
     harmed: Array
@@ -72,9 +75,11 @@ def possible(outlook: xr.Dataset, zone: str, days: Sequence[np.datetime64]) -> P
     dead = outlook["expected"].sel(zone=zone).to_numpy()[places].astype(np.float64)
     weight = outlook["weight"].sel(zone=zone).to_numpy()
     likeness = outlook.attrs.get("plug_correlation", TABLE["plug_correlation"].value)
+    precision = float(outlook.attrs["survey_precision"])
     return Possible(
         dead.reshape(len(dead), -1), chance_of_harm(outlook, zone)[places[-1]].ravel(), weight.ravel(),
-        float(likeness), float(outlook.attrs["survey_precision"]),
+        within_zone(float(likeness), precision),
+        float(np.round(outlook["closeness"].sel(zone=zone))) if "closeness" in outlook else precision,
     )  # fmt: skip
 
 
@@ -83,17 +88,14 @@ def not_green(share: Array) -> Array:
     return np.asarray(NOT_GREEN_SOUND + share * (NOT_GREEN_DAMAGED - NOT_GREEN_SOUND) / DAMAGED_SHARE)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=256)
 def answer_table(number: int, likeness: float, precision: float) -> Array:
     """Chance of 0, 1, ..., `number` plugs that do not green up and of a rank above each limit of rank, by expected
     dead share (SHARES, CELLS + 1, number + 1) [1]; at rank 0, of the answer whatever the rank."""
     expected = np.linspace(0.0, 1.0, SHARES)
-    if np.isinf(precision):
-        share, within = np.repeat(expected[:, None], CELLS, axis=1), likeness
-    else:
-        share, within = shares_by_rank(expected, precision), within_zone(likeness, precision)
-    q = not_green(share)
-    each = [np.exp(log_chance_of_dead_set(k, number, q, within)) for k in range(number + 1)]
+    alike = np.repeat(expected[:, None], CELLS, axis=1)
+    q = not_green(alike if np.isinf(precision) else shares_by_rank(expected, precision))
+    each = [np.exp(log_chance_of_dead_set(k, number, q, likeness)) for k in range(number + 1)]
     here = np.stack(each, axis=-1) * ways_of(number) * np.diff(rank_edges())[None, :, None]
     above = np.zeros((SHARES, CELLS + 1, number + 1))
     above[:, :-1] = np.cumsum(here[:, ::-1], axis=1)[:, ::-1]

@@ -47,8 +47,8 @@ LOOK_BETWEEN = (0.1, 0.9)
 WAIT_AT_MOST, WAIT_FOR = 6.0, 1.5
 """Days for which plugs wait for harm to come, and how far the chance must grow by then (judged: a call that is put off
 from night to night is no call)."""
-MOST_LOOKS, MOST_PULLS = 4, 3
-"""Zones of one round (judged: a short winter morning of one person)."""
+MOST_LOOKS, MOST_PULLS = 4, 6
+"""Zones of one round (judged: a winter morning of two people; who goes out twice in a week goes once too often)."""
 LAST_CALL = dt.timedelta(days=7)
 """Time before the last day that is in time for an order, in which plugs for it are cut (judged: a week of a crew)."""
 OF_WATER = ("ice", "wet_freeze", "mixed")
