@@ -33,9 +33,9 @@ DAMAGED_SHARE: Final = 0.5
 class Possible:
     """One zone in every possible winter.
 
-    dead (day, pair) [1]: expected dead share on the days on which one may cut; harmed (pair) [1]: chance of harm in the
-    end; weight (pair). likeness [1]: of plugs about the real dead share; precision [1]: how closely that share follows its
-    expectation, inf where it is the same.
+    dead (day, pair) [1]: expected dead share on the days on which one may cut; harmed (pair) [1]: chance of harm in
+    the end; weight (pair). likeness [1]: of plugs about the real dead share; precision [1]: how closely that share
+    follows its expectation, inf where it is the same.
     """
 
     dead: Array
