@@ -1,13 +1,13 @@
 """A draft for owner or committee: what is known, what it may cost, what is proposed and by when."""
 
+from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
 from winterrisk.reports.note_facts import NoteFacts
 from winterrisk.reports.note_gate import passed
-from winterrisk.reports.note_words import about, between, counted, greens
-from winterrisk.reports.recovery_words import amount_words, hours_words, money_words
-from winterrisk.reports.units import share_range
+from winterrisk.reports.note_words import about, between, counted, greens, survey_words
+from winterrisk.reports.recovery_words import NOTHING, amount_words, hours_words, money_words
 from winterrisk.reports.words import chance_in_words, joined
 
 Row = Mapping[str, Any]
@@ -60,23 +60,25 @@ def _known(facts: NoteFacts) -> list[str]:
     lines = [
         f"Looked at on {counted(facts.looks, 'day')} this winter; {counted(facts.plugs, 'plug')} cut and grown indoors."
     ]
-    if facts.damage is not None and facts.evidence:
-        share = share_range(facts.damage["low"], facts.damage["high"])
-        lines.append(
-            f"The spring survey found {share} of the turf on the greens surveyed dead "
-            f"({facts.damage['surveyed']} of {facts.damage['zones']} zones surveyed)."
-        )
+    if facts.damage is not None:
+        surveyed = f"({facts.damage['surveyed']} of {facts.damage['zones']} zones surveyed)"
+        lines.append(f"{survey_words(facts)} {surveyed}.")
+    rounds = Counter(row["zone"] for row in facts.failed)
+    told: set[str] = set()
     for row in facts.failed:
-        lines.append(f"- {row['zone']}: {row['words']}")
+        which = ", later plugs" if row["zone"] in told else ", earlier plugs"
+        lines.append(f"- {row['zone']}{which if rounds[row['zone']] > 1 else ''}: {row['words']}")
+        told.add(row["zone"])
     sound = [z for z in dict.fromkeys(row["zone"] for row in facts.thrived) if z not in facts.evidence]
     if sound:
         lines.append(
             f"All plugs of a round greened up: {joined(sound)}. A plug speaks only for what came before it was cut."
         )
     if facts.growing:
-        lines.append(f"{counted(facts.growing, 'plug')} still growing without a verdict.")
+        lines.append(f"{counted(facts.growing, 'plug')} still indoors without a verdict.")
     if not facts.evidence:
-        lines.append("No plug and no survey shows that turf failed; it is too early to say more.")
+        early = "" if facts.damage is not None else "; it is too early to say more"
+        lines.append(f"No plug and no survey shows that turf failed{early}.")
     return lines
 
 
@@ -106,7 +108,10 @@ def _decide(facts: NoteFacts, plan: Row) -> list[str]:
         )
         cost = zone["cost"]
         money = f"{money_words(cost['order'], plan['currency'])} or {money_words(cost['never'], plan['currency'])}"
-        lines.append(f"| {zone['zone']} | {need} | {proposed} | {order} | {money}: {BEST[cost['best']]} |")
+        told = f"{money}: {BEST[cost['best']]}"
+        if zone["decided"] and option["means"] == "wait":
+            told = NOTHING
+        lines.append(f"| {zone['zone']} | {need} | {proposed} | {order} | {told} |")
     if len(chosen) > MOST_ROWS:
         lines.append(f"And {len(chosen) - MOST_ROWS} more with less turf at stake.")
     if not facts.evidence:

@@ -1,11 +1,13 @@
 """Turns of phrase that both notes share: days as ranges, greens by name, what was looked at."""
 
 import datetime as dt
+import math
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from winterrisk.reports.note_facts import NoteFacts
 from winterrisk.reports.recovery_words import short
+from winterrisk.reports.units import share_range
 from winterrisk.reports.words import joined
 
 Row = Mapping[str, Any]
@@ -27,6 +29,16 @@ def between(first: str | None, last: str | None, last_day: str) -> str:
 def about(day: dt.date) -> str:
     """A planned day as the fortnight round it."""
     return between((day - EITHER_WAY).isoformat(), (day + EITHER_WAY).isoformat(), day.isoformat())
+
+
+def survey_words(facts: NoteFacts) -> str:
+    """What the spring survey found on the greens: the share dead where it found some, else what is alive at least."""
+    damage = facts.damage or {"low": 0.0, "high": 0.0}
+    where = "of the turf on the greens surveyed"
+    if facts.evidence and damage["high"] > 0:
+        return f"The spring survey found {share_range(damage['low'], damage['high'])} {where} dead"
+    least = "all" if damage["high"] <= 0 else f"at least {100 - math.ceil(100 * damage['high']):d} %"
+    return f"The spring survey found {least} {where} alive"
 
 
 def greens(facts: NoteFacts, areas: Iterable[str]) -> str:

@@ -6,6 +6,8 @@ from typing import Any, Final
 
 from markupsafe import Markup, escape
 
+from winterrisk.science.day_words import MONTHS
+
 Row = Mapping[str, Any]
 WIDTH, ROW, LEFT, TOP = 720, 26, 150, 26
 MARKS: Final = (("work", "#6b7f8c"), ("up", "#4c8a3f"), ("play", "#8a3b12"))
@@ -31,7 +33,9 @@ def zone_bars(zone: Row, record: Row) -> Markup:
         if month >= first:
             at = x(month.isoformat())
             rows.append(f'<line x1="{at:.1f}" y1="{TOP - 6}" x2="{at:.1f}" y2="{height}" stroke="#ddd"/>')
-            rows.append(f'<text x="{at + 3:.1f}" y="14" font-size="12" fill="#555">{month:%b}</text>')
+            rows.append(
+                f'<text x="{at + 3:.1f}" y="14" font-size="12" fill="#555">{MONTHS[month.month - 1]}</text>'
+            )
         month = (month + dt.timedelta(days=32)).replace(day=1)
     if opening >= first:
         at = x(record["opening"])

@@ -23,6 +23,8 @@ BEST: Final = {
     "never": "ordering nothing is the cheapest on average",
 }
 
+NOTHING: Final = "nothing to order: what survives closes it"
+
 
 def day(text: str | None, last_day: str) -> str:
     """An ISO date as spoken without its weekday; 'after 27 Oct' where it lies beyond what is told."""
@@ -81,7 +83,9 @@ def damage_words(zone: Row) -> str:
 
 
 def cost_words(zone: Row, currency: str) -> str:
-    """Ordering against waiting for one zone, in expected money."""
+    """Ordering against waiting for one zone, in expected money; that nothing is ordered where it is left to itself."""
+    if zone["decided"] and zone["proposed"] == "wait":
+        return NOTHING
     cost = zone["cost"]
     told = f"order now {money_words(cost['order'], currency)}, order nothing {money_words(cost['never'], currency)}"
     if zone["source"] != "survey":
@@ -121,13 +125,15 @@ def area_words(area: Row, record: Row) -> str:
     if not area["closed"]:
         return f"{name}: nothing to close by the rules; {opens}"
     unless = f" (unless plugs clear {joined(area['unproved'])})" if area["unproved"] else ""
-    text = f"{name}: {joined(area['closed'])} closed{unless}, {area['hole_locations']} hole locations left"
+    left = area["hole_locations"] or "no"
+    text = f"{name}: {joined(area['closed'])} closed{unless}, {left} hole locations left"
     if area["hole_locations"] >= rules["hole_locations"]:
         return f"{text}, {rules['hole_locations']} wanted: {opens}"
-    whole = f"open ({rules['hole_locations']} wanted) {days_between(area['open'], last)}"
+    text += f" of {rules['hole_locations']} wanted"
     if area["some_days"] == area["open"]:
-        return f"{text}; {whole}"
-    return f"{text}; some days ({rules['few_locations']}) {days_between(area['some_days'], last)}; {whole}"
+        return f"{text}; may open {days_between(area['open'], last)}"
+    few = f"some days, with {rules['few_locations']}, {days_between(area['some_days'], last)}"
+    return f"{text}; {few}; every day {days_between(area['open'], last)}"
 
 
 def blind_line(record: Row) -> str:
