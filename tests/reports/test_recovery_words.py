@@ -40,6 +40,14 @@ def test_amounts_are_written_as_the_reader_measures() -> None:
     sod = {"unit": "m2", "grass": "", "amount": [45.0, 100.0, 189.0]}
     assert amount_words(sod, "metric") == "45 m² to 189 m² of sod"
     assert amount_words(sod, "us") == "480 ft² to 2,030 ft² of sod"
+    assert amount_words({**sod, "amount": [0.2, 1.0, 91.0]}, "metric") == "up to 91 m² of sod"
+    assert (
+        amount_words({**seed, "amount": [20.0, 300.0, 700.0]}, "metric")
+        == "up to 0.7 kg of creeping bent seed"
+    )
+    assert amount_words({**seed, "amount": [0.0, 4.0, 10.0], "unit": "plugs"}, "us").startswith(
+        "up to 10 cup"
+    )
 
 
 @pytest.mark.parametrize(
@@ -113,4 +121,5 @@ def test_bars_are_whole_svg_with_names_escaped() -> None:
     }  # fmt: skip
     svg = str(zone_bars(zone, {"on": "2025-03-14", "opening": "2025-04-28"}))
     root = ElementTree.fromstring(svg)
+    assert [text.text for text in root.findall("text")][:2] == ["Apr", "May"]
     assert len(root.findall("rect")) == 3 and "&lt;low&gt;" in svg

@@ -102,7 +102,8 @@ def _decide(facts: NoteFacts, plan: Row) -> list[str]:
             else chance_in_words(zone["chance"]["middle"], zone["chance"]["low"], zone["chance"]["high"])
         )
         amount = amount_words(option, plan["units"]) if facts.evidence else ""
-        proposed = f"{option['means']}{f': {amount}' if amount else ''}"
+        first = "" if zone["decided"] else "plugs first; if they fail "
+        proposed = f"{first}{option['means']}{f': {amount}' if amount else ''}"
         order = (
             "" if option["order_by"] is None else between(plan["on"], option["order_by"], plan["last_day"])
         )

@@ -56,12 +56,17 @@ def amount_words(option: Row, units: str) -> str:
     if option["unit"] == "g":
         weight, unit = (POUND, "lb") if units == "us" else (1000.0, "kg")
         grass = LABELS.get(option["grass"], option["grass"])
-        return f"{low / weight:.1f} to {high / weight:.1f} {unit} of {grass} seed"
+        return f"{_from_to(f'{low / weight:.1f}', f'{high / weight:.1f}')} {unit} of {grass} seed"
     if option["unit"] == "m2":
-        return f"{size_words(low, units)} to {size_words(high, units)} of sod"
+        return f"{_from_to(size_words(low, units), size_words(high, units))} of sod"
     if option["unit"] == "plugs":
-        return f"{low:,.0f} to {high:,.0f} cup-cutter plugs from the nursery"
+        return f"{_from_to(f'{low:,.0f}', f'{high:,.0f}')} cup-cutter plugs from the nursery"
     return ""
+
+
+def _from_to(low: str, high: str) -> str:
+    """'0.3 to 1.1'; 'up to 0.7' where the low end is written as nothing."""
+    return f"{low} to {high}" if any(digit in low for digit in "123456789") else f"up to {high}"
 
 
 def money_words(value: float, currency: str) -> str:
