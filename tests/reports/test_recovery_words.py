@@ -79,6 +79,9 @@ def test_an_open_course_says_open() -> None:
     assert area_words({**fewer, "some_days": soon}, record).endswith(
         "some days, with 5, 25 to 29 Apr, middle 27 Apr; every day 2 to 20 May, middle 9 May"
     )
+    assert area_words({**area, "kind": "nursery", "area": "nursery"}, record).startswith(
+        "nursery: 4 low closed"
+    )
     assert "no hole locations left of 8 wanted" in area_words({**area, "hole_locations": 0}, record)
 
 

@@ -8,7 +8,7 @@ from typing import Any, Final
 from winterrisk.reports.note_facts import NoteFacts
 from winterrisk.reports.recovery_words import short
 from winterrisk.reports.units import share_range
-from winterrisk.reports.words import joined
+from winterrisk.reports.words import area_name, joined
 
 Row = Mapping[str, Any]
 EITHER_WAY: Final = dt.timedelta(days=7)
@@ -42,13 +42,12 @@ def survey_words(facts: NoteFacts) -> str:
 
 
 def greens(facts: NoteFacts, areas: Iterable[str]) -> str:
-    """Areas as they are spoken of: 'green 4', 'greens 4 and 7', 'green 4 and nursery nursery'."""
+    """Areas as they are spoken of: 'green 4', 'greens 4 and 7', 'green 4 and nursery'."""
     names = list(areas)
     kinds = {facts.course.area(name).kind for name in names}
-    if len(kinds) == 1:
-        kind = kinds.pop()
+    if len(kinds) == 1 and (kind := kinds.pop()) not in names:
         return f"{kind}{'s' if len(names) > 1 else ''} {joined(names)}"
-    return joined([f"{facts.course.area(name).kind} {name}" for name in names])
+    return joined([area_name(facts.course.area(name).kind, name) for name in names])
 
 
 def counted(number: int, what: str) -> str:

@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from winterrisk.reports.units import share_range, size_words
 from winterrisk.reports.why_words import kept_by_change, kept_words
-from winterrisk.reports.words import day_in_words, joined
+from winterrisk.reports.words import area_name, day_in_words, joined
 from winterrisk.thresholds import LABELS
 
 Row = Mapping[str, Any]
@@ -126,7 +126,7 @@ def area_words(area: Row, record: Row) -> str:
     opens = (
         f"open with the course on {short(record['opening'])}" if record["opening"] > record["on"] else "open"
     )
-    name = f"{area['kind']} {area['area']}"
+    name = area_name(area["kind"], area["area"])
     if not area["closed"]:
         return f"{name}: nothing to close by the rules; {opens}"
     unless = f" (unless plugs clear {joined(area['unproved'])})" if area["unproved"] else ""
