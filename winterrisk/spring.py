@@ -129,7 +129,7 @@ def replay(course_dir: Path | str, on: dt.date | None = None, *, tell: Tell = la
     with open_book(course.folder, create=False, course=course) as book:
         record = book.record(known_by=now)
     zones = course.zone_labels()
-    seen = {zone: events(record, zone, now) for zone in zones}
+    seen = {zone: events(record, zone, now, owned=course.covers.kind) for zone in zones}
     several = members(weather.paths, N_GROUND, (course.id, winter), thresholds)
     days, _ = zones_days(weather.paths, course, seen, several)
     if weather.blind:

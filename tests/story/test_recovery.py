@@ -134,4 +134,4 @@ def test_check_and_the_night_name_a_sealed_cover_that_went_on_too_early(
     code, out, _ = winterrisk_command("check", folder)
     assert code == 0 and "cover on 8 open: DANGER" in out and "not frozen" in out
     code, out, _ = winterrisk_command("nightly", folder, "--on", "2025-11-20")
-    assert out.startswith("AIR UNDER THE SEALED COVER TODAY: 8 open") and "90 to 95 %" in out
+    assert out.startswith("LET AIR IN UNDER THE SEALED COVER TODAY: 8 open") and "90 to 95 %" in out
