@@ -87,6 +87,12 @@ def run(
         Refused: course file, weather or book cannot be used, or the date lies outside a winter.
     """
     replayed = replay(course_dir, on, tell=tell)
+    first = replay_start(winter_of(replayed.on))
+    if clear_on is not None and not first <= clear_on < replayed.on:
+        expected = f"a day of that winter before {replayed.on}, from {first} on"
+        raise Refused(
+            Fault("--clear-on", str(clear_on), expected, "name the day on which clearing was thought of")
+        )
     plan = plan_of(replayed)
     reasons = _why_there(replayed, plan, clear_on) if why else ()
     record = recovery_record(

@@ -79,6 +79,7 @@ def test_an_open_course_says_open() -> None:
     assert area_words({**fewer, "some_days": soon}, record).endswith(
         "some days, with 5, 25 to 29 Apr, middle 27 Apr; every day 2 to 20 May, middle 9 May"
     )
+    assert "unless a survey clears 4 low" in area_words(fewer, {**record, "on": "2025-05-01"})
     assert area_words({**area, "kind": "nursery", "area": "nursery"}, record).startswith(
         "nursery: 4 low closed"
     )

@@ -114,6 +114,8 @@ def test_days_outside_a_winter_and_words_that_are_no_date_are_refused(
         assert code == 2 and "--on: found 2025-07-10" in err and "2 August to 29 June" in err
     code, _, err = winterrisk_command("recovery", course, "--clear-on", "soon")
     assert code == 2 and "--clear-on" in err
+    code, _, err = winterrisk_command("recovery", course, "--on", "2025-03-14", "--clear-on", "2025-04-20")
+    assert code == 2 and "--clear-on: found 2025-04-20" in err and "before 2025-03-14" in err
     code, _, err = winterrisk_command("recovery", course, "--on", "2019-03-01")
     assert code == 2 and "2019" in err
 

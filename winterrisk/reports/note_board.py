@@ -19,6 +19,9 @@ BEST = {
     "never": "order nothing yet",
 }
 
+OPEN_BEST = "survey, then decide"
+"""Once the course is open a walk tells what plugs told before."""
+
 
 def board_note(facts: NoteFacts, plan: Row) -> str:
     """The draft as Markdown; words of loss only where a plug or a survey shows it, days only as ranges.
@@ -94,6 +97,8 @@ def _decide(facts: NoteFacts, plan: Row) -> list[str]:
         return ["Nothing has to be ordered on what is known."]
     lines = ["| zone | likely to need seed or sod | proposed | order | expected cost: order, or nothing |"]
     lines.append("|---|---|---|---|---|")
+    is_open = facts.on > facts.course.calendar.on("opening", facts.winter)
+    proof = "survey first" if is_open else "plugs first"
     for zone in chosen[:MOST_ROWS]:
         option = _option(zone)
         need = (
@@ -102,26 +107,32 @@ def _decide(facts: NoteFacts, plan: Row) -> list[str]:
             else chance_in_words(zone["chance"]["middle"], zone["chance"]["low"], zone["chance"]["high"])
         )
         amount = amount_words(option, plan["units"]) if facts.evidence else ""
-        first = "" if zone["decided"] else "plugs first; if they fail "
+        first = "" if zone["decided"] else f"{proof}; then "
         proposed = f"{first}{option['means']}{f': {amount}' if amount else ''}"
-        order = (
-            "" if option["order_by"] is None else between(plan["on"], option["order_by"], plan["last_day"])
-        )
+        order = _order_words(option["order_by"], zone["decided"], plan)
         cost = zone["cost"]
         money = f"{money_words(cost['order'], plan['currency'])} or {money_words(cost['never'], plan['currency'])}"
-        told = f"{money}: {BEST[cost['best']]}"
+        told = f"{money}: {OPEN_BEST if is_open and cost['best'] == 'plugs' else BEST[cost['best']]}"
         if zone["decided"] and option["means"] == "wait":
             told = NOTHING
         lines.append(f"| {zone['zone']} | {need} | {proposed} | {order} | {told} |")
     if len(chosen) > MOST_ROWS:
         lines.append(f"And {len(chosen) - MOST_ROWS} more with less turf at stake.")
     if not facts.evidence:
-        lines.append("None of this is shown by a plug yet: plugs first, then the order.")
+        lines.append(f"None of this is shown by a plug or a survey yet: {proof}, then the order.")
         return lines
     hours = [sum(_option(zone)["hours"][i] for zone in chosen) for i in range(3)]
     people = counted(plan["people"], "person").replace("persons", "people")
     lines.append(f"Work of what is proposed here: {hours_words(hours)} for {people}.")
     return lines
+
+
+def _order_words(by: str | None, decided: bool, plan: Row) -> str:
+    if by is None:
+        return ""
+    if by == plan["on"] and not decided:
+        return "then at once"
+    return between(plan["on"], by, plan["last_day"])
 
 
 def _when(facts: NoteFacts, plan: Row) -> list[str]:

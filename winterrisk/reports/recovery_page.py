@@ -13,6 +13,7 @@ from winterrisk.reports.recovery_words import (
     damage_words,
     days_between,
     hours_words,
+    is_open,
     short,
 )
 from winterrisk.reports.why_words import effect_words, kept_by_change, kept_words, why_lines
@@ -31,6 +32,7 @@ def recovery_page(record: Mapping[str, Any]) -> str:
         "damage": damage_words,
         "effect": effect_words,
         "hours": hours_words,
+        "is_open": is_open(record),
         "short": short,
     }
     page = made.get_template("recovery.html")

@@ -120,16 +120,22 @@ def option_words(option: Row, record: Row) -> str:
     return f"{option['means']}: {'; '.join(parts)}"
 
 
+def is_open(record: Row) -> bool:
+    """Whether the course is open: turf has greened up, and a walk tells what plugs told before."""
+    return bool(record["on"] > record["opening"])
+
+
 def area_words(area: Row, record: Row) -> str:
     """When a green may be played again, by the course's own rules."""
     rules, last = record["rules"], record["last_day"]
     opens = (
-        f"open with the course on {short(record['opening'])}" if record["opening"] > record["on"] else "open"
+        "open" if record["on"] >= record["opening"] else f"open with the course on {short(record['opening'])}"
     )
+    clears = "a survey clears" if is_open(record) else "plugs clear"
     name = area_name(area["kind"], area["area"])
     if not area["closed"]:
         return f"{name}: nothing to close by the rules; {opens}"
-    unless = f" (unless plugs clear {joined(area['unproved'])})" if area["unproved"] else ""
+    unless = f" (unless {clears} {joined(area['unproved'])})" if area["unproved"] else ""
     left = area["hole_locations"] or "no"
     text = f"{name}: {joined(area['closed'])} closed{unless}, {left} hole locations left"
     if area["hole_locations"] >= rules["hole_locations"]:
@@ -168,7 +174,10 @@ def _plan_lines(record: Row) -> tuple[str, ...]:
         lines += [f"{zone['zone']}: {damage_words(zone)}", f"  {option_words(chosen, record)}"]
     waiting = [z["zone"] for z in zones if not z["decided"]]
     if waiting:
-        lines.append(f"plugs first, cheaper on average than ordering now: {joined(waiting)}")
+        first = "plugs first, cheaper on average than ordering now"
+        if is_open(record):
+            first = "survey first, a walk tells by now"
+        lines.append(f"{first}: {joined(waiting)}")
     lines += [f"reopening {area_words(area, record)}" for area in record["areas"]]
     if any(z["decided"] for z in zones):
         hours = hours_words(record["hours"])
@@ -190,4 +199,5 @@ def _why_lines(record: Row) -> list[str]:
 def unsure_lines(record: Row) -> tuple[str, ...]:
     """The zones that may be hurt but are not likely enough to order for, in one line."""
     names = [zone["zone"] for zone in record["unsure"]]
-    return (f"look, or cut plugs, before deciding on {joined(names)}",) if names else ()
+    first = "walk and survey" if is_open(record) else "look, or cut plugs,"
+    return (f"{first} before deciding on {joined(names)}",) if names else ()
