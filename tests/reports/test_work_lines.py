@@ -39,7 +39,7 @@ def test_air_under_a_cover_is_work_of_the_day() -> None:
     told = night()
     told["data"]["notices"] = notices
     assert [(t.what, t.where) for t in tasks_of_night(told)] == [
-        ("let air in under the cover of", "7 low"), ("air under the cover of", "9 low"),
+        ("let air in under the cover of", "7 low"), ("let air in under the cover of", "9 low"),
     ]  # fmt: skip
     assert "nothing that is worth" not in " ".join(work_lines(told, 2.0))
 
