@@ -77,17 +77,21 @@ PLACES = [
     pytest.param(_champion, 36, 6, id="champion"),
     pytest.param(_airport, 30, 4, id="airport", marks=needs_field_data),
 ]
+_KNOWN: dict[Callable[[Path], Path], pd.DataFrame] = {}
 
 
+@pytest.mark.parametrize("grass", GRASSES)
 @pytest.mark.parametrize(("place", "springs_on_record", "as_there"), PLACES)
 def test_seed_comes_up_within_five_days_of_10_degree_soil_in_every_spring_like_the_trial(
-    place: Callable[[Path], Path], springs_on_record: int, as_there: int, tmp_path: Path
+    place: Callable[[Path], Path], springs_on_record: int, as_there: int, grass: str, tmp_path: Path
 ) -> None:
-    table = springs(place(tmp_path))
+    if place not in _KNOWN:
+        _KNOWN[place] = springs(place(tmp_path))
+    table = _KNOWN[place]
     there = table[table["applies"]]
     print(there.to_string())
     assert (len(table), len(there)) == (springs_on_record, as_there)
-    assert (there[list(GRASSES)].abs() <= NEAR).to_numpy().all()
+    assert (there[grass].abs() <= NEAR).all()
 
 
 @pytest.mark.parametrize("grass", GRASSES.values())
