@@ -170,7 +170,7 @@ def test_a_survey_without_loss_is_told_and_no_longer_too_early(high: float, word
     views = [{"zone": z, "size_m2": 100.0, "survey": surveyed[z]} for z in ZONES]
     facts = facts_with(surveyed=surveyed, damage=area_damage(views))
     plan = {"zones": [], "areas": [], "unsure": [], "cannot_say": "", "rules": {"hole_locations": 8, "distance_m": 7.6,
-            "cover": 0.9}, "springs": 4, "last_day": "2025-10-27"}  # fmt: skip
+            "cover": 0.9}, "springs": 4, "last_day": "2025-10-27", "units": "us"}  # fmt: skip
     for text in (member_note(facts, None), board_note(facts, plan)):
         assert words in text and "on the greens surveyed alive" in text
         assert "too early" not in text and words_of_loss(text, facts.names) == ()

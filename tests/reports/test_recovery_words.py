@@ -13,6 +13,7 @@ from winterrisk.reports.recovery_words import (
     days_between,
     hours_words,
 )
+from winterrisk.reports.units import distance_words
 from winterrisk.reports.why_words import days_words, effect_words, kept_by_change, kept_words
 
 LAST = "2025-10-27"
@@ -40,6 +41,7 @@ def test_amounts_are_written_as_the_reader_measures() -> None:
     sod = {"unit": "m2", "grass": "", "amount": [45.0, 100.0, 189.0]}
     assert amount_words(sod, "metric") == "45 m² to 189 m² of sod"
     assert amount_words(sod, "us") == "480 ft² to 2,030 ft² of sod"
+    assert (distance_words(7.6, "metric"), distance_words(7.6, "us")) == ("7.6 m", "25 ft")
     assert amount_words({**sod, "amount": [0.2, 1.0, 91.0]}, "metric") == "up to 91 m² of sod"
     assert (
         amount_words({**seed, "amount": [20.0, 300.0, 700.0]}, "metric")

@@ -8,6 +8,7 @@ from winterrisk.reports.note_facts import NoteFacts
 from winterrisk.reports.note_gate import passed
 from winterrisk.reports.note_words import about, between, counted, greens, survey_words
 from winterrisk.reports.recovery_words import NOTHING, amount_words, hours_words, money_words
+from winterrisk.reports.units import distance_words
 from winterrisk.reports.words import chance_in_words, joined
 
 Row = Mapping[str, Any]
@@ -130,8 +131,8 @@ def _decide(facts: NoteFacts, plan: Row) -> list[str]:
 def _order_words(by: str | None, decided: bool, plan: Row) -> str:
     if by is None:
         return ""
-    if by == plan["on"] and not decided:
-        return "then at once"
+    if by == plan["on"]:
+        return "now" if decided else "then at once"
     return between(plan["on"], by, plan["last_day"])
 
 
@@ -144,7 +145,8 @@ def _when(facts: NoteFacts, plan: Row) -> list[str]:
             continue
         name = greens(facts, [area["area"]])
         if not area["closed"] or area["hole_locations"] >= wanted:
-            lines.append(f"- {name}: open with the course, {area['hole_locations']} hole locations left")
+            opens = "open with the course" if opening > facts.on else "open"
+            lines.append(f"- {name}: {opens}, {area['hole_locations']} hole locations left")
             continue
         few, whole = (
             between(area[n]["p10"], area[n]["p90"], plan["last_day"]) for n in ("some_days", "open")
@@ -152,9 +154,10 @@ def _when(facts: NoteFacts, plan: Row) -> list[str]:
         days = whole if few == whole else f"on some days {few}; wholly {whole}"
         lines.append(f"- {name}: {days}")
     if lines:
+        apart = distance_words(plan["rules"]["distance_m"], plan["units"])
         lines.append(
             f"Days are ranges over {counted(plan['springs'], 'past spring')} of the station; weather decides. "
-            f"Rules: {wanted} hole locations, {plan['rules']['distance_m']:g} m from closed turf, "
+            f"Rules: {wanted} hole locations, {apart} from closed turf, "
             f"{100 * plan['rules']['cover']:.0f} % cover."
         )
     return lines
