@@ -293,7 +293,7 @@ def refuse_summer(on: dt.date) -> None:
 
 def zone_events(work: Work, now: np.datetime64) -> dict[str, Any]:
     """What people saw and did before `now`, for each zone."""
-    return {zone: events(work.record, zone, now) for zone in work.zones}
+    return {zone: events(work.record, zone, now, owned=work.course.covers.kind) for zone in work.zones}
 
 
 def judged(

@@ -87,6 +87,12 @@ def run(
         Refused: course file, weather or book cannot be used, or the date lies outside a winter.
     """
     replayed = replay(course_dir, on, tell=tell)
+    first = replay_start(winter_of(replayed.on))
+    if clear_on is not None and not first <= clear_on < replayed.on:
+        expected = f"a day of that winter before {replayed.on}, from {first} on"
+        raise Refused(
+            Fault("--clear-on", str(clear_on), expected, "name the day on which clearing was thought of")
+        )
     plan = plan_of(replayed)
     reasons = _why_there(replayed, plan, clear_on) if why else ()
     record = recovery_record(
@@ -129,7 +135,7 @@ def replay(course_dir: Path | str, on: dt.date | None = None, *, tell: Tell = la
     with open_book(course.folder, create=False, course=course) as book:
         record = book.record(known_by=now)
     zones = course.zone_labels()
-    seen = {zone: events(record, zone, now) for zone in zones}
+    seen = {zone: events(record, zone, now, owned=course.covers.kind) for zone in zones}
     several = members(weather.paths, N_GROUND, (course.id, winter), thresholds)
     days, _ = zones_days(weather.paths, course, seen, several)
     if weather.blind:

@@ -72,6 +72,7 @@ OBSERVATIONS: list[tuple[str, tuple[str, str], str, float | None, str]] = [
     ("4 low - snow-ice 1 in", LOW, "ice_seen", 25.4, "white"),
     ('friday 4 low standing water 1/2"', LOW, "water_seen", 12.7, ""),
     ("9 shade bubble tarp on", SHADE, "cover_on", None, "insulated"),
+    ("9 shade cover on straw", SHADE, "cover_on", None, "straw"),
     ("practice ridge plowed, 1 in left", ("practice", "ridge"), "snow_cleared", 25.4 / 10, ""),
     ("12 low oxygen 8% co2 9%", ("12", "low"), "gas_seen", 8, "9"),
 ]

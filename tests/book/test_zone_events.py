@@ -25,6 +25,22 @@ def test_own_area_and_course_rows_hold_for_a_zone_and_no_others(book: Book) -> N
     assert found["unit"].tolist()[1:] == ["cm", "mm"] and set(found["zone"]) == {"4 low"}
 
 
+def test_a_cover_whose_kind_nobody_noted_is_the_one_before_or_the_one_owned(book: Book) -> None:
+    """A careless second "cover on" must not turn a sealed cover into one that breathes."""
+    see(book, "2025-01-02", "4", "low", "cover_on")
+    see(book, "2025-01-03", "4", "low", "cover_on", detail="white plastic sheet")
+    see(book, "2025-01-04", "4", "low", "cover_on")
+    see(book, "2025-01-05", "4", "low", "cover_off")
+    see(book, "2025-01-06", "4", "low", "cover_on")
+    see(book, "2025-01-07", "4", "low", "cover_on", detail="straw")
+    see(book, "2025-01-07", "4", "ridge", "cover_on")
+    sealed = ["impermeable", "impermeable", "", "impermeable", "straw"]
+    assert events(book.record(), "4 low")["detail"].tolist() == ["", *sealed]
+    assert events(book.record(), "4 low", owned="none")["detail"].tolist() == ["", *sealed]
+    assert events(book.record(), "4 low", owned="insulated")["detail"].tolist() == ["insulated", *sealed]
+    assert events(book.record(), "4 ridge", owned="impermeable")["detail"].tolist() == ["impermeable"]
+
+
 def test_an_area_whose_name_begins_another_is_not_mixed_up(book: Book) -> None:
     """Area "1" would begin "12 low" without the space."""
     see(book, "2025-01-04", "4", "", "no_ice")

@@ -88,7 +88,7 @@ def test_one_action_message_a_day_and_the_rest_is_told_the_next_night(
     assert len(office.letters) == 1
     danger = ("cover_danger", "1 ridge", "DANGER, 1 ridge: a sealed cover")
     course.night(night("2024-01-16", PULL, notices=(danger,)), "13:00")
-    assert len(office.letters) == 2 and "AIR UNDER THE SEALED COVER" in office.letters[1].headline
+    assert len(office.letters) == 2 and "LET AIR IN UNDER THE SEALED COVER" in office.letters[1].headline
     course.night(night("2024-01-17", PULL, LOOK))
     assert len(office.letters) == 3 and "1 ridge" in office.letters[2].headline
 

@@ -68,6 +68,18 @@ def test_air_is_due_after_twenty_days_and_again_after_each_airing() -> None:
     assert TABLE["vent_days"].low == 10 and TABLE["vent_days"].high == 30
 
 
+def test_a_cover_noted_twice_is_still_laid_when_it_was() -> None:
+    first = ("2024-11-05T18", "cover_on", np.nan, "impermeable")
+    again = ("2025-01-05T18", "cover_on", np.nan, "impermeable")
+    (spell,) = lying(rows(first, again), "2025-01-20T10")
+    assert spell.since == dt.date(2024, 11, 5) and spell.on_unfrozen_ground
+    off = ("2025-01-04T18", "cover_off", np.nan, "")
+    (spell,) = lying(rows(first, off, again), "2025-01-20T10")
+    assert spell.since == dt.date(2025, 1, 5) and not spell.on_unfrozen_ground
+    (spell,) = lying(rows(first, ("2025-01-05T18", "cover_on", np.nan, "permeable")), "2025-01-20T10")
+    assert spell.kind == "permeable" and spell.since == dt.date(2025, 1, 5)
+
+
 @pytest.mark.parametrize(
     ("oxygen", "carbon", "foul"),
     [(7.5, "3", True), (12.0, "9", True), (12.0, "3", False), (8.0, "8", False)],

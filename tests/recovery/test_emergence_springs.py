@@ -1,10 +1,10 @@
 """Emergence on the springs of two real records, against the rule that bent and ryegrass come up at 10 degC soil.
 
-The rule (trial of bents and ryegrass, HortTechnology 31, 42, 2021) has no sowing date and no spring that turns back
-in it. It applies where the soil goes from 7 to 10 degC once and stays: the five-day mean does not fall back below
-7 degC on the way, and the ten days from 10 degC on hold it in the mean. Ryegrass (published thermal time) is sown at
-7 degC; bent (assumed thermal time) lies in the ground since January. How far each spring is off stands in
-docs/limits.md.
+The rule was found in one trial (HortTechnology 31, 42, 2021): sown on 8 April into soil of 4.7 degC, which then warmed
+in a straight line to 23.5 degC in 52 days; bents and ryegrass came up at about 10 degC. It applies to seed sown so in a
+spring that goes so: from 4.7 to 10 degC in the trial's 15 days, give or take the five days that are asked for, without
+falling back below 4.7 degC. Elsewhere no one temperature tells the day: seed that lay long in soil of 5 to 9 degC comes
+up before 10 degC, seed that a few hot days overtook comes up after. How far each way is off stands in docs/limits.md.
 """
 
 from collections.abc import Callable
@@ -18,8 +18,7 @@ from real_records import airport_course, champion_course, champion_days, needs_f
 from winterrisk.column import run
 from winterrisk.course import read_course
 from winterrisk.microclimate import zone_ground, zone_weather
-from winterrisk.recovery import first_warm_day
-from winterrisk.recovery.grow_in import emergence
+from winterrisk.recovery.grow_in import emergence, germinated
 from winterrisk.thresholds import Thresholds
 from winterrisk.weather import complete
 from winterrisk.weather.read_course_weather import read_course_weather
@@ -28,6 +27,12 @@ ONE = 'zones = [{name = "open", template = "open"}]'
 ZONE = "7 open"
 NEAR = 5
 ROWS = Thresholds.defaults().values
+GRASSES = {"ryegrass": "perennial_ryegrass", "bent": "creeping_bent"}
+SOWN_AT, UP_AT = 4.7, 10.0
+"""Soil of the trial at sowing, and when all came up [degC]."""
+RISE = (23.5 - SOWN_AT) / 52.0
+"""Warming of the trial's soil [K d-1]."""
+TRIAL_DAYS = (UP_AT - SOWN_AT) / RISE
 
 
 def springs(folder: Path) -> pd.DataFrame:
@@ -52,14 +57,12 @@ def springs(folder: Path) -> pd.DataFrame:
 
 
 def _spring(soil: np.ndarray, january: int) -> dict[str, float]:
-    seven, ten = (int(first_warm_day(soil, january, t)[0]) for t in (7.0, 10.0))
-    mean = pd.Series(soil[:, 0]).rolling(5).mean().to_numpy()
-    steady = mean[seven : ten + 1].min() >= 7.0 and soil[ten : ten + 10].mean() >= 10.0
-    return {
-        "applies": bool(steady),
-        "ryegrass": float(emergence(soil, np.array([float(seven)]), "perennial_ryegrass", ROWS)[0] - ten),
-        "bent": float(emergence(soil, np.array([float(january)]), "creeping_bent", ROWS)[0] - ten),
-    }
+    """Five days are meant round each day: a mean of the days before would call 10 degC two days late."""
+    mean = pd.Series(soil[:, 0]).rolling(5, center=True).mean().to_numpy()
+    sown, ten = (january + int(np.argmax(mean[january:] >= t)) for t in (SOWN_AT, UP_AT))
+    as_there = mean[sown : ten + 1].min() >= SOWN_AT and abs(ten - sown - TRIAL_DAYS) <= NEAR
+    up = {told: emergence(soil, np.array([float(sown)]), grass, ROWS)[0] for told, grass in GRASSES.items()}
+    return {"applies": bool(as_there), **{told: float(day - ten) for told, day in up.items()}}
 
 
 def _champion(folder: Path) -> Path:
@@ -71,35 +74,39 @@ def _airport(folder: Path) -> Path:
 
 
 PLACES = [
-    pytest.param(_champion, 36, id="champion"),
-    pytest.param(_airport, 30, id="airport", marks=needs_field_data),
+    pytest.param(_champion, 36, 6, id="champion"),
+    pytest.param(_airport, 30, 4, id="airport", marks=needs_field_data),
 ]
 _KNOWN: dict[Callable[[Path], Path], pd.DataFrame] = {}
 
 
-def applies(place: Callable[[Path], Path], folder: Path) -> tuple[pd.DataFrame, int]:
-    """The springs in which the rule applies, and how many there are on record; worked once."""
-    if place not in _KNOWN:
-        _KNOWN[place] = springs(place(folder))
-    table = _KNOWN[place]
-    return table[table["applies"]], len(table)
-
-
-@pytest.mark.parametrize(("place", "springs_on_record"), PLACES)
-def test_seed_comes_up_within_five_days_of_10_degree_soil_in_the_middle_spring(
-    place: Callable[[Path], Path], springs_on_record: int, tmp_path: Path
+@pytest.mark.parametrize("grass", GRASSES)
+@pytest.mark.parametrize(("place", "springs_on_record", "as_there"), PLACES)
+def test_seed_comes_up_within_five_days_of_10_degree_soil_in_every_spring_like_the_trial(
+    place: Callable[[Path], Path], springs_on_record: int, as_there: int, grass: str, tmp_path: Path
 ) -> None:
-    there, count = applies(place, tmp_path)
+    if place not in _KNOWN:
+        _KNOWN[place] = springs(place(tmp_path))
+    table = _KNOWN[place]
+    there = table[table["applies"]]
     print(there.to_string())
-    assert count == springs_on_record and len(there) >= 6
-    for grass in ("ryegrass", "bent"):
-        assert abs(there[grass].median()) <= NEAR
+    assert (len(table), len(there)) == (springs_on_record, as_there)
+    assert (there[grass].abs() <= NEAR).all()
 
 
-@pytest.mark.parametrize(("place", "springs_on_record"), PLACES)
-@pytest.mark.xfail(
-    reason="24 of 28 within 5 d: bent's thermal time is assumed, the rule has no sowing date", strict=True
-)
-def test_in_every_spring(place: Callable[[Path], Path], springs_on_record: int, tmp_path: Path) -> None:
-    there, _ = applies(place, tmp_path)
-    assert (there[["ryegrass", "bent"]].abs() <= NEAR).to_numpy().all()
+@pytest.mark.parametrize("grass", GRASSES.values())
+def test_in_the_soil_of_the_trial_itself_it_comes_up_at_about_10_degrees(grass: str) -> None:
+    """Ryegrass by its thermal time from the laboratory alone (Larsen and Bibby 2005): not fitted to the trial."""
+    soil = SOWN_AT + RISE * np.arange(53.0)[:, None]
+    up = int(emergence(soil, np.zeros(1), grass, ROWS)[0])
+    assert abs(soil[up, 0] - UP_AT) <= 1.0 and abs(up - TRIAL_DAYS) <= 3
+
+
+def test_half_of_bent_seed_by_its_assumed_time_comes_a_week_after_the_first_seedlings() -> None:
+    """In the trial's soil 70 to 100 degC d over 5 degC would come 6 to 10 days late for first seedlings."""
+    soil = SOWN_AT + RISE * np.arange(53.0)[:, None]
+    for warmth, late in ((70.0, 6), (100.0, 10)):
+        rows = {**ROWS, "germination_time.creeping_bent": warmth}
+        half = germinated(soil, np.zeros(1), "creeping_bent", rows)[0]
+        assert round(half - TRIAL_DAYS) == pytest.approx(late, abs=1)
+        assert half > emergence(soil, np.zeros(1), "creeping_bent", rows)[0]

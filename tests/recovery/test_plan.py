@@ -87,7 +87,10 @@ def test_the_grass_sown_is_the_one_named() -> None:
     (zone,) = plan(damage("4 low", 0.7, 0.9), there=there).zones
     rye, bent = zone.option("seed"), plan(damage("4 low", 0.7, 0.9)).zones[0].option("seed")
     assert (rye.grass, bent.grass) == ("perennial_ryegrass", "creeping_bent")
-    assert (rye.dates.up < bent.dates.up).all()
+    assert (np.abs(rye.dates.up - bent.dates.up) <= 3).all(), (
+        "up within 2 to 3 days (HortTechnology 31, 42, 2021)"
+    )
+    assert (rye.dates.play < bent.dates.play).all()
 
 
 def test_order_dates_are_the_calendars_until_they_have_passed() -> None:

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from winterrisk.reports.alert import body, headline
+from winterrisk.reports.alert import SAFETY, body, headline
 from winterrisk.reports.words import chance_in_words, joined, ratio, seven_bit, shortened
 
 
@@ -37,6 +37,15 @@ def test_a_pull_says_what_where_when_why_and_how_likely() -> None:
 def test_a_quiet_night_names_the_worst_zone_and_the_age_of_the_data() -> None:
     assert headline(night()).startswith("Nothing to do on Tue 25 Feb")
     assert "4 low" in body(night()) and "1 h old" in body(night())
+
+
+def test_a_cover_in_danger_heads_the_message_with_its_caution() -> None:
+    data = night()["data"] | {
+        "notices": [{"kind": "cover_danger", "zone": "7 low", "text": "DANGER, 7 low: sealed"}]
+    }
+    assert headline(night(data=data)).startswith("LET AIR IN UNDER THE SEALED COVER TODAY: 7 low")
+    assert "DANGER, 7 low" in body(night(data=data)) and body(night(data=data)).endswith(SAFETY["cover"])
+    assert SAFETY["cover"] not in body(night())
 
 
 def test_calls_that_wait_are_never_an_all_clear() -> None:

@@ -48,6 +48,7 @@ def zone_rows(draw: st.DrawFn, zone: str) -> dict:
         "zone": zone, "area": COURSE.zone(zone).area, "source": draw(st.sampled_from(("survey", "plugs", "outlook"))),
         "day": draw(dates).isoformat(), "dead": {"low": low, "middle": middle, "high": high},
         "chance": {"low": low, "middle": middle, "high": high}, "proposed": draw(st.sampled_from(MEANS)),
+        "decided": draw(st.booleans()),
         "cost": {"order": 1e4 * low, "never": 1e4 * middle, "plugs": 1e4 * high,
                  "best": draw(st.sampled_from(("order", "never", "plugs")))},
         "options": options,
@@ -154,6 +155,25 @@ def test_a_day_alone_is_found_and_a_range_passes() -> None:
     assert days_alone("open on 12 May") == ("12 May",)
     assert days_alone("open 2025-05-12") == ("2025-05-12",)
     assert days_alone("between 6 and 31 May; between 28 Apr and 3 June; after 27 Oct") == ()
+
+
+@pytest.mark.parametrize(
+    ("high", "words"),
+    [
+        (0.0, "found all of the turf"),
+        (0.005, "found at least 99 % of the turf"),
+        (0.08, "found at least 92 %"),
+    ],
+)
+def test_a_survey_without_loss_is_told_and_no_longer_too_early(high: float, words: str) -> None:
+    surveyed = {zone: {"low": 0.0, "high": high, "date": "2025-05-12", "cause": "unknown"} for zone in ZONES}
+    views = [{"zone": z, "size_m2": 100.0, "survey": surveyed[z]} for z in ZONES]
+    facts = facts_with(surveyed=surveyed, damage=area_damage(views))
+    plan = {"zones": [], "areas": [], "unsure": [], "cannot_say": "", "rules": {"hole_locations": 8, "distance_m": 7.6,
+            "cover": 0.9}, "springs": 4, "last_day": "2025-10-27", "units": "us"}  # fmt: skip
+    for text in (member_note(facts, None), board_note(facts, plan)):
+        assert words in text and "on the greens surveyed alive" in text
+        assert "too early" not in text and words_of_loss(text, facts.names) == ()
 
 
 def test_a_survey_that_may_be_nothing_is_no_evidence() -> None:

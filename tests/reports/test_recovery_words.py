@@ -5,7 +5,15 @@ import xml.etree.ElementTree as ElementTree
 import pytest
 
 from winterrisk.reports.recovery_bars import zone_bars
-from winterrisk.reports.recovery_words import amount_words, area_words, days_between, hours_words
+from winterrisk.reports.recovery_words import (
+    NOTHING,
+    amount_words,
+    area_words,
+    cost_words,
+    days_between,
+    hours_words,
+)
+from winterrisk.reports.units import distance_words
 from winterrisk.reports.why_words import days_words, effect_words, kept_by_change, kept_words
 
 LAST = "2025-10-27"
@@ -33,6 +41,15 @@ def test_amounts_are_written_as_the_reader_measures() -> None:
     sod = {"unit": "m2", "grass": "", "amount": [45.0, 100.0, 189.0]}
     assert amount_words(sod, "metric") == "45 m² to 189 m² of sod"
     assert amount_words(sod, "us") == "480 ft² to 2,030 ft² of sod"
+    assert (distance_words(7.6, "metric"), distance_words(7.6, "us")) == ("7.6 m", "25 ft")
+    assert amount_words({**sod, "amount": [0.2, 1.0, 91.0]}, "metric") == "up to 91 m² of sod"
+    assert (
+        amount_words({**seed, "amount": [20.0, 300.0, 700.0]}, "metric")
+        == "up to 0.7 kg of creeping bent seed"
+    )
+    assert amount_words({**seed, "amount": [0.0, 4.0, 10.0], "unit": "plugs"}, "us").startswith(
+        "up to 10 cup"
+    )
 
 
 @pytest.mark.parametrize(
@@ -57,7 +74,25 @@ def test_an_open_course_says_open() -> None:
     assert area_words(area, {**record, "on": "2025-05-01"}).endswith("8 wanted: open")
     fewer = {**area, "hole_locations": 3, "unproved": ["4 low"]}
     told = area_words(fewer, record)
-    assert "unless plugs clear 4 low" in told and told.endswith("open (8 wanted) 2 to 20 May, middle 9 May")
+    assert "unless plugs clear 4 low" in told and told.endswith(
+        "3 hole locations left of 8 wanted; may open 2 to 20 May, middle 9 May"
+    )
+    soon = {"p10": "2025-04-25", "p50": "2025-04-27", "p90": "2025-04-29"}
+    assert area_words({**fewer, "some_days": soon}, record).endswith(
+        "some days, with 5, 25 to 29 Apr, middle 27 Apr; every day 2 to 20 May, middle 9 May"
+    )
+    assert "unless a survey clears 4 low" in area_words(fewer, {**record, "on": "2025-05-01"})
+    assert area_words({**area, "kind": "nursery", "area": "nursery"}, record).startswith(
+        "nursery: 4 low closed"
+    )
+    assert "no hole locations left of 8 wanted" in area_words({**area, "hole_locations": 0}, record)
+
+
+def test_a_zone_left_to_itself_is_not_told_to_order() -> None:
+    cost = {"order": 4000.0, "never": 7000.0, "plugs": 5000.0, "best": "order"}
+    zone = {"cost": cost, "source": "survey", "decided": True, "proposed": "wait"}
+    assert cost_words(zone, "CAD") == NOTHING
+    assert cost_words({**zone, "proposed": "seed"}, "CAD").endswith("ordering now is the cheapest on average")
 
 
 def test_effects_have_their_sign_and_zero_has_none() -> None:
@@ -77,7 +112,7 @@ def test_turf_kept_adds_up_over_zones_and_ranks() -> None:
     assert told[0]["middle"] == pytest.approx(40.0) and told[0]["low"] == pytest.approx(25.0)
     words = [kept_words(t, "metric") for t in told]
     assert words[0] == "better surface drainage, in 2 zones: about 40 m² more alive (25 m² to 55 m²)"
-    assert words[1] == "more winter sun, in 1 zone: about 5 m² less alive (-5 m² to 15 m²)"
+    assert words[1] == "more winter sun, in 1 zone: about 5 m² less alive (from 15 m² less to 5 m² more)"
 
 
 def test_bars_are_whole_svg_with_names_escaped() -> None:
@@ -92,4 +127,5 @@ def test_bars_are_whole_svg_with_names_escaped() -> None:
     }  # fmt: skip
     svg = str(zone_bars(zone, {"on": "2025-03-14", "opening": "2025-04-28"}))
     root = ElementTree.fromstring(svg)
+    assert [text.text for text in root.findall("text")][:2] == ["Apr", "May"]
     assert len(root.findall("rect")) == 3 and "&lt;low&gt;" in svg

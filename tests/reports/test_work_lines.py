@@ -31,6 +31,19 @@ def test_plugs_to_read_come_even_when_overdue() -> None:
     assert (task.what, task.where) == ("read the plugs of", "7 low")
 
 
+def test_air_under_a_cover_is_work_of_the_day() -> None:
+    notices = [
+        {"kind": kind, "zone": zone, "text": ""}
+        for kind, zone in (("cover_danger", "7 low"), ("cover", "7 low"), ("cover", "9 low"), ("cover", ""))
+    ]
+    told = night()
+    told["data"]["notices"] = notices
+    assert [(t.what, t.where) for t in tasks_of_night(told)] == [
+        ("let air in under the cover of", "7 low"), ("let air in under the cover of", "9 low"),
+    ]  # fmt: skip
+    assert "nothing that is worth" not in " ".join(work_lines(told, 2.0))
+
+
 def test_nothing_to_do_is_said_only_where_something_can_be_said() -> None:
     assert work_lines(night(), 4.0)[1] == "  nothing that is worth the time"
     blind = work_lines(night(cannot_say=[{"zone": "4 low", "why": "no data"}]), 4.0)

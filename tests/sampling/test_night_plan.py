@@ -280,6 +280,8 @@ def test_plugs_that_do_not_pay_the_way_out_hold_no_look_back() -> None:
     told = restrained([look, pull("1 b", 20.0)], [], Restraint(), ON, 1.0, (4, 3), 60.0)
     assert [c.kind for c in told.calls] == ["look"]
     assert "going out for plugs costs 60" in told.held_back[0].held_because
+    told = restrained([look, pull("1 b", 20.0)], [], Restraint(), ON, 1.0, (4, 3), 60.0, currency="CAD")
+    assert "going out for plugs costs CAD 60" in told.held_back[0].held_because
 
 
 def test_plugs_not_answered_are_asked_for_once_more_while_a_verdict_is_in_time() -> None:

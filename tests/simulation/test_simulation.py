@@ -68,6 +68,8 @@ def test_the_true_curve_is_another_one_with_the_same_half() -> None:
     bent = bent_chance(p)
     assert bent[1] == pytest.approx(0.5)
     assert bent[0] > p[0] + 0.01 and np.all(np.diff(bent) > 0)
+    with np.errstate(all="raise", under="ignore"):
+        assert bent_chance(np.array([0.0, 1.0], dtype=np.float32)).tolist() == [0.0, 1.0]
     off = true_thresholds(("k", 1), mismatched=True)["ice_steepness"]
     assert off != true_thresholds(("k", 2), mismatched=True)["ice_steepness"]
 

@@ -114,6 +114,8 @@ def test_days_outside_a_winter_and_words_that_are_no_date_are_refused(
         assert code == 2 and "--on: found 2025-07-10" in err and "2 August to 29 June" in err
     code, _, err = winterrisk_command("recovery", course, "--clear-on", "soon")
     assert code == 2 and "--clear-on" in err
+    code, _, err = winterrisk_command("recovery", course, "--on", "2025-03-14", "--clear-on", "2025-04-20")
+    assert code == 2 and "--clear-on: found 2025-04-20" in err and "before 2025-03-14" in err
     code, _, err = winterrisk_command("recovery", course, "--on", "2019-03-01")
     assert code == 2 and "2019" in err
 
@@ -134,4 +136,4 @@ def test_check_and_the_night_name_a_sealed_cover_that_went_on_too_early(
     code, out, _ = winterrisk_command("check", folder)
     assert code == 0 and "cover on 8 open: DANGER" in out and "not frozen" in out
     code, out, _ = winterrisk_command("nightly", folder, "--on", "2025-11-20")
-    assert out.startswith("AIR UNDER THE SEALED COVER TODAY: 8 open") and "90 to 95 %" in out
+    assert out.startswith("LET AIR IN UNDER THE SEALED COVER TODAY: 8 open") and "90 to 95 %" in out

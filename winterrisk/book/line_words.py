@@ -81,7 +81,8 @@ COVER_KINDS: Final = _phrases(
     {
         "impermeable": "impermeable, watertight, plastic",
         "permeable": "permeable, woven, fleece, breathable",
-        "insulated": "insulated, foam, straw, bubble",
+        "insulated": "insulated, foam, bubble",
+        "straw": "straw, hay",
     }
 )
 

@@ -3,10 +3,15 @@
 import numpy as np
 import pandas as pd
 
+from winterrisk.book.line_words import COVER_KINDS
 from winterrisk.book.record import Record
 from winterrisk.course import speaks_for
 
 EVENT_COLUMNS = ("time", "until", "zone", "kind", "value", "unit", "share", "who", "known", "detail")
+_COVERS = sorted(
+    ((w, kind) for kind, words in COVER_KINDS.items() for w in words), key=lambda said: -len(said[0])
+)
+"""Words for a kind of cover, the longest first: "impermeable" before "permeable"."""
 COUNTS_FOR_ZONE = 0.5
 """An observation that holds for less than this share of a zone does not set the zone's state."""
 
@@ -32,14 +37,30 @@ def _ice_over_plugs(record: Record, zone: str) -> pd.DataFrame:
     )
 
 
-def events(record: Record, zone: str, until: np.datetime64 | None = None) -> pd.DataFrame:
+def _kinds_of_covers(rows: pd.DataFrame, owned: str) -> pd.DataFrame:
+    """Rows with the kind of each cover that is laid: as said, else as said of that zone before, else as owned.
+
+    A second "cover on" without its kind is the same cover: it must not turn a sealed one into one that breathes.
+    """
+    laid = np.flatnonzero(rows["kind"] == "cover_on")
+    if not len(laid):
+        return rows
+    details = rows["detail"].fillna("").astype(str).tolist()
+    last = "" if owned == "none" else owned
+    for at in laid:
+        last = details[at] = next((kind for words, kind in _COVERS if words in details[at].lower()), last)
+    return rows.assign(detail=details)
+
+
+def events(record: Record, zone: str, until: np.datetime64 | None = None, *, owned: str = "") -> pd.DataFrame:
     """Events of a zone before `until` (UTC), in order of time, values in the book's units.
 
     Rows for the whole area or the whole course hold for the zone too; rows that hold for less than half of
     it are left out. Ice measured over a plug counts as ice seen.
 
     Args:
-        record: the book as known that night. zone: label, "4 low".
+        record: the book as known that night. zone: label, "4 low". owned: kind of cover the course owns, for those
+            whose kind nobody noted.
     Returns:
         Columns time, until, zone, kind, value, unit, share, who, known, detail; times UTC.
     """
@@ -49,4 +70,4 @@ def events(record: Record, zone: str, until: np.datetime64 | None = None) -> pd.
     together = pd.concat(parts, ignore_index=True) if parts else rows[list(EVENT_COLUMNS)]
     if until is not None:
         together = together[together["time"] < pd.Timestamp(until)]
-    return together.sort_values("time", kind="stable").reset_index(drop=True)
+    return _kinds_of_covers(together.sort_values("time", kind="stable").reset_index(drop=True), owned)

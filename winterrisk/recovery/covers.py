@@ -69,10 +69,9 @@ def covers_lying(
     begins = pd.Timestamp(winter_days["day"].to_numpy()[0])
     for zone, rows in events.items():
         known = rows[(rows["time"] <= pd.Timestamp(now)) & (rows["time"] >= begins)]
-        laid = known[known["kind"].isin(("cover_on", "cover_off"))]
-        if laid.empty or laid["kind"].iloc[-1] != "cover_on":
+        last = last_laid(known)
+        if last is None or (known.loc[last.name :, "kind"] == "cover_off").any():
             continue
-        last = laid.iloc[-1]
         since = _day(last["time"], timezone)
         after = known[known["time"] >= last["time"]]
         aired = after[after["kind"].isin(AIRED)]["time"]
@@ -84,6 +83,23 @@ def covers_lying(
         kind = cover_named(str(last["detail"]))
         found.append(CoverSpell(zone, kind, sealed, since, frozen, air, due, oxygen, carbon))
     return tuple(found)
+
+
+def last_laid(events: pd.DataFrame) -> pd.Series | None:
+    """The row with which the cover that lies, or lay last, was laid; None where none was.
+
+    "Cover on" again under a cover of the same kind is that cover, laid when it was.
+
+    Args:
+        events: of one zone, in order of time, with the kind of each cover.
+    """
+    last, lies = None, False
+    for _, row in events[events["kind"].isin(("cover_on", "cover_off"))].iterrows():
+        if row["kind"] == "cover_off":
+            lies = False
+        elif not lies or cover_named(str(row["detail"])) != cover_named(str(last["detail"])):
+            last, lies = row, True
+    return last
 
 
 def _day(time: pd.Timestamp, timezone: str) -> dt.date:

@@ -50,7 +50,7 @@ def seeded(soil: Array, start: int, grass: str, cover: float, rows: Values) -> D
     """
     sown = first_warm_day(soil, start, float(np.mean(rows["seed_soil"])))
     up = emergence(soil, sown, grass, rows)
-    play = _established(soil, up, cover, rows)
+    play = _established(soil, germinated(soil, sown, grass, rows), cover, rows)
     return Dates(sown, up, play)
 
 
@@ -66,10 +66,11 @@ def seeded_under_cover(soil: Array, start: int, grass: str, cover: float, rows: 
     days = np.arange(len(soil)).reshape((-1,) + (1,) * (soil.ndim - 1))
     mixed = np.where(days < off, warm, soil)
     up = emergence(mixed, sown, grass, rows)
-    return Dates(sown, up, _established(mixed, up, cover, rows), np.maximum(sown - MEAN_OF, start), off)
+    play = _established(mixed, germinated(mixed, sown, grass, rows), cover, rows)
+    return Dates(sown, up, play, np.maximum(sown - MEAN_OF, start), off)
 
 
-def emergence(soil: Array, sown: Array | float, grass: str, rows: Values) -> Array:
+def germinated(soil: Array, sown: Array | float, grass: str, rows: Values) -> Array:
     """Day (member) by which half the seed sown on `sown` has germinated; inf where the soil stays too cold.
 
     Reference: thermal time of Larsen and Bibby (2005); bent assumed (rows of the table).
@@ -77,9 +78,22 @@ def emergence(soil: Array, sown: Array | float, grass: str, rows: Values) -> Arr
     return day_reached(soil, sown, rows[f"germination_base.{grass}"], rows[f"germination_time.{grass}"])
 
 
-def _established(soil: Array, up: Array, cover: float, rows: Values) -> Array:
+def emergence(soil: Array, sown: Array | float, grass: str, rows: Values) -> Array:
+    """Day (member) on which seed sown on `sown` comes up; inf where the soil stays too cold.
+
+    Bents show their first seedlings with ryegrass, before half their seed has germinated; the other grasses come
+    up as half of it has.
+
+    Reference: HortTechnology 31, 42 (2021) for the bents; thermal time as in `germinated`.
+    """
+    if f"emergence_time.{grass}" not in rows:
+        return germinated(soil, sown, grass, rows)
+    return day_reached(soil, sown, rows[f"emergence_base.{grass}"], rows[f"emergence_time.{grass}"])
+
+
+def _established(soil: Array, begun: Array, cover: float, rows: Values) -> Array:
     warmth = np.asarray(rows["establish_time"]) * cover / NINE_TENTHS
-    return day_reached(soil, up, rows["growth_base"], warmth)
+    return day_reached(soil, begun, rows["growth_base"], warmth)
 
 
 def sodded(soil: Array, start: int, rows: Values) -> Dates:

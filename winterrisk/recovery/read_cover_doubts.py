@@ -9,7 +9,8 @@ from winterrisk.column import run
 from winterrisk.column.events import cover_seals
 from winterrisk.course import Course, Doubt, day_start, replay_start, winter_of
 from winterrisk.microclimate import zone_ground, zone_weather
-from winterrisk.recovery.covers import CoverSpell, covers_lying
+from winterrisk.recovery.covers import CoverSpell, covers_lying, last_laid
+from winterrisk.science.day_words import day_month
 from winterrisk.thresholds import Thresholds
 from winterrisk.weather import complete
 from winterrisk.weather.read_course_weather import read_course_weather
@@ -35,7 +36,8 @@ def cover_doubts(course: Course) -> tuple[Doubt, ...]:
 def _danger(spell: CoverSpell) -> Doubt:
     return Doubt(
         f"cover on {spell.zone}",
-        f"DANGER: a sealed {spell.kind} cover went on on {spell.since}, and the ground was most likely not frozen",
+        f"DANGER: a sealed {spell.kind} cover was laid on {day_month(spell.since)} {spell.since.year}, on ground most "
+        "likely not frozen",
         "in the one case on record 90 to 95 % of such turf was lost: take it off, or let air in, until it freezes",
     )
 
@@ -47,13 +49,13 @@ def _sealed(course: Course) -> list[CoverSpell]:
     found: list[CoverSpell] = []
     weather: xr.Dataset | None = None
     for zone in course.zone_labels():
-        rows = events(record, zone)
-        laid = rows[rows["kind"] == "cover_on"]
-        if laid.empty or not cover_seals(str(laid["detail"].iloc[-1])):
+        rows = events(record, zone, owned=course.covers.kind)
+        laid = last_laid(rows)
+        if laid is None or not cover_seals(str(laid["detail"])):
             continue
         if weather is None:
             weather = complete(read_course_weather(course).as_known(), course.place, (course.id,))
-        found += _spell(course, zone, rows, laid["time"].iloc[-1], weather)
+        found += _spell(course, zone, rows, laid["time"], weather)
     return found
 
 

@@ -22,6 +22,7 @@ SAFETY = {
     "look": "Cleats, eyes on hidden ponds and slopes, go in pairs in the warm part of the day.",
     "pull": "Eye protection at the ice, side handle on the drill, cleats, in pairs; gloves: plugs may carry "
     "fungicide, the label comes first, never in a kitchen.",
+    "cover": "Covers are heavy and catch the wind: in pairs, cleats, keep your face off the air from beneath.",
 }
 """The usual cautions (common practice, no source); labels, local codes and licensed practice come first."""
 
@@ -42,13 +43,19 @@ def headline(night: Night) -> str:
             parts.append(f"{verb} by {_day(calls[0]['by'])}: {places}.")
     if night["cannot_say"]:
         parts.insert(0, _cannot_say(night))
-    dangers = [n["zone"] for n in night["data"].get("notices", ()) if n["kind"] == "cover_danger"]
-    if dangers:
-        parts.insert(0, f"AIR UNDER THE SEALED COVER TODAY: {joined(dangers)}, laid on unfrozen ground.")
+    if dangers := covers_in_danger(night):
+        parts.insert(
+            0, f"LET AIR IN UNDER THE SEALED COVER TODAY: {joined(dangers)}, laid on unfrozen ground."
+        )
     if not parts:
         quiet = f"Nothing to do on {_day(night['on'])}: no look and no plug would change a decision."
         parts.append(_held(night) or quiet)
     return shortened(seven_bit(" ".join(parts)), HEADLINE_LENGTH)
+
+
+def covers_in_danger(night: Night) -> list[str]:
+    """Zones under a sealed cover that was laid on unfrozen ground."""
+    return [n["zone"] for n in night["data"].get("notices", ()) if n["kind"] == "cover_danger"]
 
 
 def body(night: Night) -> str:
@@ -80,6 +87,8 @@ def body(night: Night) -> str:
         pieces.append((3, f"Since last night: {night['changed_since'][0]}."))
     if main and main["kind"] in SAFETY:
         pieces.append((0, SAFETY[main["kind"]]))
+    elif covers_in_danger(night):
+        pieces.append((0, SAFETY["cover"]))
     return fitted([(rank, seven_bit(text)) for rank, text in pieces])
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import jinja2
 
-from winterrisk.reports.alert import SAFETY, headline
+from winterrisk.reports.alert import SAFETY, covers_in_danger, headline
 from winterrisk.reports.night_beside import Beside
 from winterrisk.reports.read_said import said_now
 from winterrisk.reports.strip_series import DAYS_AHEAD, DAYS_BEHIND, strip_rows
@@ -100,6 +100,7 @@ def night_page(night: Mapping[str, Any], beside: Beside) -> str:
         work=beside.work,
         units=units,
         safety=SAFETY,
+        dangers=covers_in_danger(night),
         behind=DAYS_BEHIND,
         days_ahead=DAYS_AHEAD,
     )

@@ -1,13 +1,14 @@
 """A draft for owner or committee: what is known, what it may cost, what is proposed and by when."""
 
+from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
 from winterrisk.reports.note_facts import NoteFacts
 from winterrisk.reports.note_gate import passed
-from winterrisk.reports.note_words import about, between, counted, greens
-from winterrisk.reports.recovery_words import amount_words, hours_words, money_words
-from winterrisk.reports.units import share_range
+from winterrisk.reports.note_words import about, between, counted, greens, survey_words
+from winterrisk.reports.recovery_words import NOTHING, amount_words, hours_words, money_words
+from winterrisk.reports.units import distance_words
 from winterrisk.reports.words import chance_in_words, joined
 
 Row = Mapping[str, Any]
@@ -18,6 +19,9 @@ BEST = {
     "plugs": "wait for plugs, then decide",
     "never": "order nothing yet",
 }
+
+OPEN_BEST = "survey, then decide"
+"""Once the course is open a walk tells what plugs told before."""
 
 
 def board_note(facts: NoteFacts, plan: Row) -> str:
@@ -60,23 +64,25 @@ def _known(facts: NoteFacts) -> list[str]:
     lines = [
         f"Looked at on {counted(facts.looks, 'day')} this winter; {counted(facts.plugs, 'plug')} cut and grown indoors."
     ]
-    if facts.damage is not None and facts.evidence:
-        share = share_range(facts.damage["low"], facts.damage["high"])
-        lines.append(
-            f"The spring survey found {share} of the turf on the greens surveyed dead "
-            f"({facts.damage['surveyed']} of {facts.damage['zones']} zones surveyed)."
-        )
+    if facts.damage is not None:
+        surveyed = f"({facts.damage['surveyed']} of {facts.damage['zones']} zones surveyed)"
+        lines.append(f"{survey_words(facts)} {surveyed}.")
+    rounds = Counter(row["zone"] for row in facts.failed)
+    told: set[str] = set()
     for row in facts.failed:
-        lines.append(f"- {row['zone']}: {row['words']}")
+        which = ", later plugs" if row["zone"] in told else ", earlier plugs"
+        lines.append(f"- {row['zone']}{which if rounds[row['zone']] > 1 else ''}: {row['words']}")
+        told.add(row["zone"])
     sound = [z for z in dict.fromkeys(row["zone"] for row in facts.thrived) if z not in facts.evidence]
     if sound:
         lines.append(
             f"All plugs of a round greened up: {joined(sound)}. A plug speaks only for what came before it was cut."
         )
     if facts.growing:
-        lines.append(f"{counted(facts.growing, 'plug')} still growing without a verdict.")
+        lines.append(f"{counted(facts.growing, 'plug')} still indoors without a verdict.")
     if not facts.evidence:
-        lines.append("No plug and no survey shows that turf failed; it is too early to say more.")
+        early = "" if facts.damage is not None else "; it is too early to say more"
+        lines.append(f"No plug and no survey shows that turf failed{early}.")
     return lines
 
 
@@ -92,6 +98,8 @@ def _decide(facts: NoteFacts, plan: Row) -> list[str]:
         return ["Nothing has to be ordered on what is known."]
     lines = ["| zone | likely to need seed or sod | proposed | order | expected cost: order, or nothing |"]
     lines.append("|---|---|---|---|---|")
+    is_open = facts.on > facts.course.calendar.on("opening", facts.winter)
+    proof = "survey first" if is_open else "plugs first"
     for zone in chosen[:MOST_ROWS]:
         option = _option(zone)
         need = (
@@ -100,22 +108,32 @@ def _decide(facts: NoteFacts, plan: Row) -> list[str]:
             else chance_in_words(zone["chance"]["middle"], zone["chance"]["low"], zone["chance"]["high"])
         )
         amount = amount_words(option, plan["units"]) if facts.evidence else ""
-        proposed = f"{option['means']}{f': {amount}' if amount else ''}"
-        order = (
-            "" if option["order_by"] is None else between(plan["on"], option["order_by"], plan["last_day"])
-        )
+        first = "" if zone["decided"] else f"{proof}; then "
+        proposed = f"{first}{option['means']}{f': {amount}' if amount else ''}"
+        order = _order_words(option["order_by"], zone["decided"], plan)
         cost = zone["cost"]
         money = f"{money_words(cost['order'], plan['currency'])} or {money_words(cost['never'], plan['currency'])}"
-        lines.append(f"| {zone['zone']} | {need} | {proposed} | {order} | {money}: {BEST[cost['best']]} |")
+        told = f"{money}: {OPEN_BEST if is_open and cost['best'] == 'plugs' else BEST[cost['best']]}"
+        if zone["decided"] and option["means"] == "wait":
+            told = NOTHING
+        lines.append(f"| {zone['zone']} | {need} | {proposed} | {order} | {told} |")
     if len(chosen) > MOST_ROWS:
         lines.append(f"And {len(chosen) - MOST_ROWS} more with less turf at stake.")
     if not facts.evidence:
-        lines.append("None of this is shown by a plug yet: plugs first, then the order.")
+        lines.append(f"None of this is shown by a plug or a survey yet: {proof}, then the order.")
         return lines
     hours = [sum(_option(zone)["hours"][i] for zone in chosen) for i in range(3)]
     people = counted(plan["people"], "person").replace("persons", "people")
     lines.append(f"Work of what is proposed here: {hours_words(hours)} for {people}.")
     return lines
+
+
+def _order_words(by: str | None, decided: bool, plan: Row) -> str:
+    if by is None:
+        return ""
+    if by == plan["on"]:
+        return "now" if decided else "then at once"
+    return between(plan["on"], by, plan["last_day"])
 
 
 def _when(facts: NoteFacts, plan: Row) -> list[str]:
@@ -127,7 +145,8 @@ def _when(facts: NoteFacts, plan: Row) -> list[str]:
             continue
         name = greens(facts, [area["area"]])
         if not area["closed"] or area["hole_locations"] >= wanted:
-            lines.append(f"- {name}: open with the course, {area['hole_locations']} hole locations left")
+            opens = "open with the course" if opening > facts.on else "open"
+            lines.append(f"- {name}: {opens}, {area['hole_locations']} hole locations left")
             continue
         few, whole = (
             between(area[n]["p10"], area[n]["p90"], plan["last_day"]) for n in ("some_days", "open")
@@ -135,9 +154,10 @@ def _when(facts: NoteFacts, plan: Row) -> list[str]:
         days = whole if few == whole else f"on some days {few}; wholly {whole}"
         lines.append(f"- {name}: {days}")
     if lines:
+        apart = distance_words(plan["rules"]["distance_m"], plan["units"])
         lines.append(
             f"Days are ranges over {counted(plan['springs'], 'past spring')} of the station; weather decides. "
-            f"Rules: {wanted} hole locations, {plan['rules']['distance_m']:g} m from closed turf, "
+            f"Rules: {wanted} hole locations, {apart} from closed turf, "
             f"{100 * plan['rules']['cover']:.0f} % cover."
         )
     return lines

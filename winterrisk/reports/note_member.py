@@ -5,8 +5,7 @@ from typing import Any, Final
 
 from winterrisk.reports.note_facts import NoteFacts
 from winterrisk.reports.note_gate import passed
-from winterrisk.reports.note_words import about, between, counted, greens
-from winterrisk.reports.units import share_range
+from winterrisk.reports.note_words import about, between, counted, greens, survey_words
 
 MOST_WORDS: Final = 150
 MOST_AREAS: Final = 3
@@ -44,9 +43,8 @@ def _done(facts: NoteFacts) -> list[str]:
 
 def _found(facts: NoteFacts) -> list[str]:
     found = []
-    if facts.damage is not None and facts.evidence:
-        share = share_range(facts.damage["low"], facts.damage["high"])
-        found.append(f"The spring survey found {share} of the turf on the greens surveyed dead after winter.")
+    if facts.damage is not None:
+        found.append(f"{survey_words(facts)} after winter.")
     elif facts.failed:
         areas = dict.fromkeys(row["zone"] for row in facts.failed)
         where = greens(facts, dict.fromkeys(facts.course.zone(z).area for z in areas))
@@ -59,7 +57,7 @@ def _found(facts: NoteFacts) -> list[str]:
         found.append("It is too early to say how the greens have come through.")
     if facts.growing:
         found.append(
-            f"{counted(facts.growing, 'plug')} {'is' if facts.growing == 1 else 'are'} still growing; "
+            f"{counted(facts.growing, 'plug')} {'is' if facts.growing == 1 else 'are'} still being watched indoors; "
             "we report when they have shown what they can."
         )
     return found
@@ -93,6 +91,7 @@ def _reopening(facts: NoteFacts, plan: Mapping[str, Any]) -> list[str]:
             f"{greens(facts, [a['area']])} {between(a['open']['p10'], a['open']['p90'], last)}" for a in late
         )
     else:
+        late = sorted(late, key=lambda area: facts.areas.index(area["area"]))
         firsts = [a["open"]["p10"] or last for a in late]
         lasts = [a["open"]["p90"] or last for a in late]
         days = f"{greens(facts, [a['area'] for a in late])} {between(min(firsts), max(lasts), last)}"

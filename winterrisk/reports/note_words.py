@@ -1,12 +1,14 @@
 """Turns of phrase that both notes share: days as ranges, greens by name, what was looked at."""
 
 import datetime as dt
+import math
 from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from winterrisk.reports.note_facts import NoteFacts
 from winterrisk.reports.recovery_words import short
-from winterrisk.reports.words import joined
+from winterrisk.reports.units import share_range
+from winterrisk.reports.words import area_name, joined
 
 Row = Mapping[str, Any]
 EITHER_WAY: Final = dt.timedelta(days=7)
@@ -29,14 +31,23 @@ def about(day: dt.date) -> str:
     return between((day - EITHER_WAY).isoformat(), (day + EITHER_WAY).isoformat(), day.isoformat())
 
 
+def survey_words(facts: NoteFacts) -> str:
+    """What the spring survey found on the greens: the share dead where it found some, else what is alive at least."""
+    damage = facts.damage or {"low": 0.0, "high": 0.0}
+    where = "of the turf on the greens surveyed"
+    if facts.evidence and damage["high"] > 0:
+        return f"The spring survey found {share_range(damage['low'], damage['high'])} {where} dead"
+    least = "all" if damage["high"] <= 0 else f"at least {100 - math.ceil(100 * damage['high']):d} %"
+    return f"The spring survey found {least} {where} alive"
+
+
 def greens(facts: NoteFacts, areas: Iterable[str]) -> str:
-    """Areas as they are spoken of: 'green 4', 'greens 4 and 7', 'green 4 and nursery nursery'."""
+    """Areas as they are spoken of: 'green 4', 'greens 4 and 7', 'green 4 and nursery'."""
     names = list(areas)
     kinds = {facts.course.area(name).kind for name in names}
-    if len(kinds) == 1:
-        kind = kinds.pop()
+    if len(kinds) == 1 and (kind := kinds.pop()) not in names:
         return f"{kind}{'s' if len(names) > 1 else ''} {joined(names)}"
-    return joined([f"{facts.course.area(name).kind} {name}" for name in names])
+    return joined([area_name(facts.course.area(name).kind, name) for name in names])
 
 
 def counted(number: int, what: str) -> str:

@@ -6,8 +6,12 @@ from typing import Any, Final
 
 from markupsafe import Markup, escape
 
+from winterrisk.science.day_words import MONTHS
+
 Row = Mapping[str, Any]
 WIDTH, ROW, LEFT, TOP = 720, 26, 150, 26
+LABEL: Final = 30
+"""Room that the name of a month takes [px]."""
 MARKS: Final = (("work", "#6b7f8c"), ("up", "#4c8a3f"), ("play", "#8a3b12"))
 """Parts of an option in the order of a spring, with their colours."""
 
@@ -31,7 +35,9 @@ def zone_bars(zone: Row, record: Row) -> Markup:
         if month >= first:
             at = x(month.isoformat())
             rows.append(f'<line x1="{at:.1f}" y1="{TOP - 6}" x2="{at:.1f}" y2="{height}" stroke="#ddd"/>')
-            rows.append(f'<text x="{at + 3:.1f}" y="14" font-size="12" fill="#555">{month:%b}</text>')
+            if at + LABEL <= WIDTH:
+                name = MONTHS[month.month - 1]
+                rows.append(f'<text x="{at + 3:.1f}" y="14" font-size="12" fill="#555">{name}</text>')
         month = (month + dt.timedelta(days=32)).replace(day=1)
     if opening >= first:
         at = x(record["opening"])
@@ -54,6 +60,6 @@ def zone_bars(zone: Row, record: Row) -> Markup:
             )
     title = escape(f"{zone['zone']}: days of each option")
     return Markup(
-        f'<svg viewBox="0 0 {WIDTH} {height}" role="img" aria-label="{title}" '
+        f'<svg viewBox="0 0 {WIDTH} {height}" role="img" aria-label="{title}" class="days" '
         f'font-family="system-ui, sans-serif"><title>{title}</title>{"".join(rows)}</svg>'
     )

@@ -13,8 +13,10 @@ from winterrisk.reports.recovery_words import (
     damage_words,
     days_between,
     hours_words,
+    is_open,
     short,
 )
+from winterrisk.reports.units import distance_words
 from winterrisk.reports.why_words import effect_words, kept_by_change, kept_words, why_lines
 
 
@@ -29,8 +31,10 @@ def recovery_page(record: Mapping[str, Any]) -> str:
         "between": lambda days: days_between(days, record["last_day"]),
         "cost": lambda zone: cost_words(zone, record["currency"]),
         "damage": damage_words,
+        "distance": distance_words(record["rules"]["distance_m"], record["units"]),
         "effect": effect_words,
         "hours": hours_words,
+        "is_open": is_open(record),
         "short": short,
     }
     page = made.get_template("recovery.html")

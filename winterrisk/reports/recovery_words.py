@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from winterrisk.reports.units import share_range, size_words
 from winterrisk.reports.why_words import kept_by_change, kept_words
-from winterrisk.reports.words import day_in_words, joined
+from winterrisk.reports.words import area_name, day_in_words, joined
 from winterrisk.thresholds import LABELS
 
 Row = Mapping[str, Any]
@@ -22,6 +22,8 @@ BEST: Final = {
     "plugs": "waiting for plugs is the cheapest on average",
     "never": "ordering nothing is the cheapest on average",
 }
+
+NOTHING: Final = "nothing to order: what survives closes it"
 
 
 def day(text: str | None, last_day: str) -> str:
@@ -54,12 +56,17 @@ def amount_words(option: Row, units: str) -> str:
     if option["unit"] == "g":
         weight, unit = (POUND, "lb") if units == "us" else (1000.0, "kg")
         grass = LABELS.get(option["grass"], option["grass"])
-        return f"{low / weight:.1f} to {high / weight:.1f} {unit} of {grass} seed"
+        return f"{_from_to(f'{low / weight:.1f}', f'{high / weight:.1f}')} {unit} of {grass} seed"
     if option["unit"] == "m2":
-        return f"{size_words(low, units)} to {size_words(high, units)} of sod"
+        return f"{_from_to(size_words(low, units), size_words(high, units))} of sod"
     if option["unit"] == "plugs":
-        return f"{low:,.0f} to {high:,.0f} cup-cutter plugs from the nursery"
+        return f"{_from_to(f'{low:,.0f}', f'{high:,.0f}')} cup-cutter plugs from the nursery"
     return ""
+
+
+def _from_to(low: str, high: str) -> str:
+    """'0.3 to 1.1'; 'up to 0.7' where the low end is written as nothing."""
+    return f"{low} to {high}" if any(digit in low for digit in "123456789") else f"up to {high}"
 
 
 def money_words(value: float, currency: str) -> str:
@@ -81,7 +88,9 @@ def damage_words(zone: Row) -> str:
 
 
 def cost_words(zone: Row, currency: str) -> str:
-    """Ordering against waiting for one zone, in expected money."""
+    """Ordering against waiting for one zone, in expected money; that nothing is ordered where it is left to itself."""
+    if zone["decided"] and zone["proposed"] == "wait":
+        return NOTHING
     cost = zone["cost"]
     told = f"order now {money_words(cost['order'], currency)}, order nothing {money_words(cost['never'], currency)}"
     if zone["source"] != "survey":
@@ -111,23 +120,31 @@ def option_words(option: Row, record: Row) -> str:
     return f"{option['means']}: {'; '.join(parts)}"
 
 
+def is_open(record: Row) -> bool:
+    """Whether the course is open: turf has greened up, and a walk tells what plugs told before."""
+    return bool(record["on"] > record["opening"])
+
+
 def area_words(area: Row, record: Row) -> str:
     """When a green may be played again, by the course's own rules."""
     rules, last = record["rules"], record["last_day"]
     opens = (
-        f"open with the course on {short(record['opening'])}" if record["opening"] > record["on"] else "open"
+        "open" if record["on"] >= record["opening"] else f"open with the course on {short(record['opening'])}"
     )
-    name = f"{area['kind']} {area['area']}"
+    clears = "a survey clears" if is_open(record) else "plugs clear"
+    name = area_name(area["kind"], area["area"])
     if not area["closed"]:
         return f"{name}: nothing to close by the rules; {opens}"
-    unless = f" (unless plugs clear {joined(area['unproved'])})" if area["unproved"] else ""
-    text = f"{name}: {joined(area['closed'])} closed{unless}, {area['hole_locations']} hole locations left"
+    unless = f" (unless {clears} {joined(area['unproved'])})" if area["unproved"] else ""
+    left = area["hole_locations"] or "no"
+    text = f"{name}: {joined(area['closed'])} closed{unless}, {left} hole locations left"
     if area["hole_locations"] >= rules["hole_locations"]:
         return f"{text}, {rules['hole_locations']} wanted: {opens}"
-    whole = f"open ({rules['hole_locations']} wanted) {days_between(area['open'], last)}"
+    text += f" of {rules['hole_locations']} wanted"
     if area["some_days"] == area["open"]:
-        return f"{text}; {whole}"
-    return f"{text}; some days ({rules['few_locations']}) {days_between(area['some_days'], last)}; {whole}"
+        return f"{text}; may open {days_between(area['open'], last)}"
+    few = f"some days, with {rules['few_locations']}, {days_between(area['some_days'], last)}"
+    return f"{text}; {few}; every day {days_between(area['open'], last)}"
 
 
 def blind_line(record: Row) -> str:
@@ -157,7 +174,10 @@ def _plan_lines(record: Row) -> tuple[str, ...]:
         lines += [f"{zone['zone']}: {damage_words(zone)}", f"  {option_words(chosen, record)}"]
     waiting = [z["zone"] for z in zones if not z["decided"]]
     if waiting:
-        lines.append(f"plugs first, cheaper on average than ordering now: {joined(waiting)}")
+        first = "plugs first, cheaper on average than ordering now"
+        if is_open(record):
+            first = "survey first, a walk tells by now"
+        lines.append(f"{first}: {joined(waiting)}")
     lines += [f"reopening {area_words(area, record)}" for area in record["areas"]]
     if any(z["decided"] for z in zones):
         hours = hours_words(record["hours"])
@@ -179,4 +199,5 @@ def _why_lines(record: Row) -> list[str]:
 def unsure_lines(record: Row) -> tuple[str, ...]:
     """The zones that may be hurt but are not likely enough to order for, in one line."""
     names = [zone["zone"] for zone in record["unsure"]]
-    return (f"look, or cut plugs, before deciding on {joined(names)}",) if names else ()
+    first = "walk and survey" if is_open(record) else "look, or cut plugs,"
+    return (f"{first} before deciding on {joined(names)}",) if names else ()

@@ -7,7 +7,10 @@ from winterrisk.reports.season_damage import band_of, middle
 
 Row = dict[str, Any]
 
-REPAIR: Final = "Repair first, worst first (more than a quarter dead); the course should open on {opening}."
+REPAIR: Final = (
+    "Repair first, worst first (more than a quarter dead); the course should open on {opening}. Amounts, days and why "
+    "it happened there: winterrisk recovery DIR --why."
+)
 WALK: Final = "Thin in places (5 to 25 % dead): walk them again before deciding between seed and waiting."
 SURVEY: Final = "Survey these while dead turf can still be told from live (winterrisk survey DIR)."
 MISSED: Final = "Hurt without a call: look here first next winter, and check these zones in course.toml."

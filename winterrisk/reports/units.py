@@ -39,6 +39,11 @@ def size_words(square_metres: float, units: str) -> str:
     return f"{math.floor(square_metres + 0.5):,d} m²"
 
 
+def distance_words(metres: float, units: str) -> str:
+    """A distance [m] on the ground as '7.6 m' or, for US readers, '25 ft'."""
+    return f"{metres * math.sqrt(SQUARE_FEET):.0f} ft" if units == "us" else f"{metres:g} m"
+
+
 def measure_words(value: float, unit: str, units: str) -> str:
     """A value in the book's unit as the reader measures: '9 mm', '0.4 in', '28 °F'; empty where missing."""
     if math.isnan(value):

@@ -63,19 +63,16 @@ def kept_by_change(rows: Sequence[Row], sizes: Mapping[str, float]) -> list[dict
 
 
 def kept_words(row: Row, units: str) -> str:
-    """'less annual bluegrass, in 2 zones: about 80 m² more alive (40 m² to 90 m²)'; 'less' where it would hurt."""
+    """'less annual bluegrass, in 2 zones: about 80 m² more alive (40 m² to 90 m²)'; 'less' where it would hurt,
+    'from 6 m² less to 30 m² more' where nobody knows which."""
     zones = f"in {row['zones']} zone{'' if row['zones'] == 1 else 's'}"
-    sign, word = (-1.0, "less") if row["middle"] < 0 else (1.0, "more")
-    low, high = sorted((sign * row["low"], sign * row["high"]))
-    about = size_words(sign * row["middle"], units)
-    return (
-        f"{row['words']}, {zones}: about {about} {word} alive ({_size(low, units)} to {_size(high, units)})"
-    )
-
-
-def _size(square_metres: float, units: str) -> str:
-    words = size_words(abs(square_metres), units)
-    return f"-{words}" if square_metres < -0.5 else words
+    word = "less" if row["middle"] < 0 else "more"
+    about, low, high = (size_words(abs(row[end]), units) for end in ("middle", "low", "high"))
+    if row["low"] * row["high"] < 0:
+        ends = f"from {low} less to {high} more"
+    else:
+        ends = f"{high} to {low}" if word == "less" else f"{low} to {high}"
+    return f"{row['words']}, {zones}: about {about} {word} alive ({ends})"
 
 
 def why_lines(rows: Sequence[Row]) -> list[dict[str, Any]]:

@@ -69,6 +69,11 @@ def day_in_words(day: dt.date) -> str:
     return f"{WEEKDAYS[day.weekday()]} {day_month(day)}"
 
 
+def area_name(kind: str, name: str) -> str:
+    """An area as it is spoken of: 'green 4', 'nursery' where it is called what it is."""
+    return name if kind == name.lower() else f"{kind} {name}"
+
+
 def joined(items: list[str]) -> str:
     """'a', 'a and b', 'a, b and c'."""
     return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}" if items else ""

@@ -9,11 +9,17 @@ from winterrisk.sampling import Task, work_list
 from winterrisk.science.day_words import day_month
 
 READ_MINUTES = 5
+AIR_MINUTES = 30
+"""Minutes to open a cover at its edges and let air in (judged)."""
+AIR_GAIN = 1_000.0
+"""What air under a cover is worth where it is due [currency] (judged: a zone at stake)."""
 DRAIN_MINUTES = 40
 """Minutes to read the plugs of a zone, and to open a drain side (judged; job notes: 20 to 45 for a whole green)."""
 DRAIN_GAIN, READ_GAIN = 200.0, 200.0
 """What an open drain side is worth before water that is likely, and plugs that are read in time, a round paid for
 [currency] (judged)."""
+AIR = ("cover_danger", "cover")
+"""Notices on a cover of one zone that ask for air."""
 SNOW: float = 0.02
 """Snow lying from which there is a drain side to open [m] (judged)."""
 SAFETY = "In pairs, in the warm part of the day; cleats, eye protection at the ice; no machines across an icy slope."
@@ -37,6 +43,11 @@ def tasks_of_night(night: Mapping[str, Any], ponding: Collection[str] = ()) -> l
     for zone in sorted({row["zone"] for row in night["verdicts_due"]}):
         due = min(dt.date.fromisoformat(r["due"]) for r in night["verdicts_due"] if r["zone"] == zone)
         found.append(Task("read the plugs of", zone, READ_MINUTES, READ_GAIN, due, "their verdict is due"))
+    air = {n["zone"] for n in night["data"].get("notices", ()) if n["zone"] and n["kind"] in AIR}
+    why = "air is due, or it lies on ground that was not frozen"
+    found += [
+        Task("let air in under the cover of", zone, AIR_MINUTES, AIR_GAIN, on, why) for zone in sorted(air)
+    ]
     for event in night["data"]["events"]:
         if event["kind"] == "rain on snow" and event["how"] in ("concrete", "chance"):
             day = dt.date.fromisoformat(event["day"])

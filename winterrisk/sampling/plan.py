@@ -193,7 +193,10 @@ def plan(
     else:
         price = message_price(left, 0, money)
     last_call = night.cut_by - LAST_CALL if night.cut_by else None
-    done = restrained(wanted_calls, held, before, on, price, (MOST_LOOKS, MOST_PULLS), money.trip, last_call)
+    done = restrained(
+        wanted_calls, held, before, on, price, (MOST_LOOKS, MOST_PULLS), money.trip, last_call,
+        currency=course.money.currency,
+    )  # fmt: skip
     telling = sorted(zones, key=lambda zone: -known[zone].look)[:2]
     return replace(
         done,

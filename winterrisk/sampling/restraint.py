@@ -32,6 +32,8 @@ def restrained(
     most: tuple[int, int],
     trip: float = 0.0,
     last_call: dt.date | None = None,
+    *,
+    currency: str = "",
 ) -> Plan:
     """The calls that go out tonight, those held back, and what the next night has to know.
 
@@ -46,6 +48,7 @@ def restrained(
         trip: cost of going out for plugs, once [currency].
         last_call: day from which plugs not answered are asked for once more, so that a verdict comes before the
             next order.
+        currency: in which what is held back is told.
     """
     by_zone = {call.zone: call for call in held} | {call.zone: call for call in wanted}
     standing, stale, released = [], [], []
@@ -80,13 +83,18 @@ def restrained(
     going = 0.0 if out_anyway else trip
     together = sum(call.worth for call in pulls)
     if pulls and together <= going:
-        why = f"worth {together:,.0f} together, going out for plugs costs {going:,.0f}"
+        why = (
+            f"worth {_told(together, currency)} together, going out for plugs costs {_told(going, currency)}"
+        )
         waiting, pulls = [replace(call, held_because=why) for call in pulls] + waiting, []
     round_of = [*looks, *pulls]
     worth = sum(call.worth for call in round_of) - (going if pulls else 0.0)
     messages = before.messages
     if round_of and worth < price:
-        why = f"worth {worth:,.0f} together; tonight a message must be worth {price:,.0f}, for {messages} were sent"
+        why = (
+            f"worth {_told(worth, currency)} together; tonight a message must be worth {_told(price, currency)}, "
+            f"for {messages} were sent"
+        )
         waiting, round_of = [replace(call, held_because=why) for call in round_of] + waiting, []
     sent = [replace(call, since=on) for call in round_of]
     messages += bool(sent)
@@ -124,6 +132,10 @@ def _same_kind(zone: str, asked: Asked, calls: Sequence[Call], other: Call) -> C
 def _as_asked(call: Call, asked: Asked) -> Call:
     """A pull that went out still stands where tonight alone would ask for a look first."""
     return replace(call, kind=asked.kind, number=max(call.number, 3), chance=asked.chance)
+
+
+def _told(money: float, currency: str) -> str:
+    return f"{currency} {money:,.0f}".lstrip()
 
 
 def _risen(chance: float) -> float:

@@ -141,5 +141,5 @@ def _expected(
 
 def bent_chance(p: Array) -> Array:
     """Another curve with the same half-way point [1]: 1 - 2^-(odds^b)."""
-    inside = np.clip(p, 0.0, 1.0 - 1e-9)
+    inside = np.clip(np.asarray(p, dtype=np.float64), 0.0, 1.0 - 1e-9)
     return np.asarray(1.0 - 2.0 ** -((inside / (1.0 - inside)) ** BENT))

@@ -6,6 +6,10 @@ from winterrisk.thresholds.row import Row, Shape
 
 LARSEN: Final = "Larsen and Bibby (2005), Crop Science 45, 2030-2037: half germinated"
 BENT_ASSUMED: Final = "not found for bent; assumed base 5 degC and 70-100 degC d, from memory"
+BENT_SEEDLINGS: Final = (
+    "base and time of ryegrass: twelve bents came up with it, within 2 to 3 days, at 10 degC soil (HortTechnology 31, "
+    "42, 2021); low: at 10.0 degC there; high: first seed on day 6 at 25/15 degC (Shim 2020, Weed Turf. Sci. 9)"
+)
 CLUBS: Final = (
     "seeded mid-April 2014, all greens open on 14 June (one club); 60-80 days for greens badly hurt; judged"
 )
@@ -52,6 +56,16 @@ RECOVERY_ROWS: Final[tuple[Row, ...]] = (
     *_germination("kentucky_bluegrass", 2.6, 115.6, 115.6, 115.6),
     *(row for bent in BENTS for row in _germination(bent, 5.0, 85.0, 70.0, 100.0, BENT_ASSUMED)),
     *(
+        row
+        for bent in BENTS
+        for row in (
+            _row("emergence_base", "soil temperature below which its first seedlings do not come on", "degC",
+                 3.6, 3.6, 3.6, BENT_SEEDLINGS, shape="fixed", species=bent),
+            _row("emergence_time", "warmth above it by which its first seedlings show", "degC d", 63.9, 55.0, 88.0,
+                 BENT_SEEDLINGS, species=bent),
+        )
+    ),
+    *(
         _row("seed_rate", "seed sown", "g m-2", 7.3, 2.5, 10.0,
              "1.5 lb per 1,000 ft2 on trial greens in Minnesota; range from memory", species=bent)
         for bent in BENTS
@@ -65,7 +79,7 @@ RECOVERY_ROWS: Final[tuple[Row, ...]] = (
          shape="fixed"),
     _row("growth_base", "soil temperature below which turf does not spread", "degC", 5.0, 3.0, 7.0,
          shape="fixed"),
-    _row("establish_time", "warmth from emergence to nine tenths cover fit for putting", "degC d",
+    _row("establish_time", "warmth from half the seed germinated to nine tenths cover fit for putting", "degC d",
          340.0, 240.0, 500.0, CLUBS),
     _row("sod_days", "days from laying until sod carries play", "d", 32.0, 28.0, 35.0,
          "four to five weeks, practice; judged"),
