@@ -153,7 +153,8 @@ winterrisk tune my_course preview --winter {WINTER} --every 14
 
 ## The same night, before and after
 `winterrisk nightly my_course --on {NIGHT}`, the five zones that moved most: chance that more than a quarter is dead.
-Plugs the version has learned from no longer weigh in the night, so its ranges may be wider.
+Plugs the version has learned from weigh no thresholds again in the night, so its ranges may be wider;
+where their zone stands they still tell.
 
 | zone | the table | adopted |
 |---|---|---|

@@ -1,12 +1,16 @@
 """Where a zone stands after its own plugs: against the conjugate beta-binomial (scipy.stats), plugs drawn one by
 one, and the laws of probability."""
 
+import sys
+from pathlib import Path
+
 import numpy as np
 import pytest
 from scipy.special import gammaln
 from scipy.stats import beta
 
 from winterrisk.plugs import Evidence
+from winterrisk.risk import Known, known
 from winterrisk.risk.spread import BAND_LIMITS, BANDS, band_chance
 from winterrisk.risk.standing import (
     CELLS,
@@ -15,6 +19,11 @@ from winterrisk.risk.standing import (
     standing,
     within_zone,
 )
+from winterrisk.thresholds import Thresholds
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "calibration"))
+
+from courses import add_plug, book, winter
 
 PHI = 10.0
 ALIKE = 1.0 / (1.0 + PHI)
@@ -129,3 +138,25 @@ def test_shares_by_rank_are_the_quantiles_of_the_beta() -> None:
         found = shares_by_rank(np.array(p), PHI)
         assert found.shape == (CELLS,)
         assert found == pytest.approx(beta.ppf(middle, p * PHI, (1.0 - p) * PHI), abs=0.004)
+
+
+def test_plugs_the_thresholds_learned_from_still_tell_of_their_zone() -> None:
+    """The thresholds hold what the plugs said of thresholds; the zone's rank is known from nowhere else."""
+    past = winter("2023-24", {"1 low": 1.5, "2 ridge": 0.2})
+    draws = Thresholds.defaults().draw(40, ("standing",), "chance")
+    rows, looks = [], []
+    for _ in range(5):
+        add_plug(rows, looks, "1 low", np.datetime64("2024-02-10"), dead=True)
+    tables = book(rows, looks)
+
+    def found(used: frozenset[str]) -> Known:
+        return known(
+            past.harm, draws, tables.plugs, tables.looks, batches=tables.batches, share=past.share, used=used
+        )
+
+    fresh, used = found(frozenset()), found(frozenset(tables.plugs["id"]))
+    assert not np.allclose(fresh.weights.sel(zone="1 low"), fresh.weights.sel(zone="1 low").mean())
+    assert np.allclose(used.weights, used.weights.mean())
+    assert set(used.standing) == set(fresh.standing) == {"1 low"}
+    assert np.array_equal(used.standing["1 low"].mass, fresh.standing["1 low"].mass)
+    assert fresh.standing["1 low"].closeness > 10.0

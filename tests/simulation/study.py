@@ -27,9 +27,10 @@ from winterrisk.backcast import on_record, read_work, whole_record
 from winterrisk.course import Course, day_start, replay_start
 from winterrisk.simulation import HABITS, Outcome, Size, carried_out, outcome, play, scene, summary
 from winterrisk.simulation.blocks import LENGTH
+from winterrisk.simulation.field import Field
 from winterrisk.simulation.winters import FIRST, LAST
 
-PLANNER = "planner"
+PLANNER, NO_PLUGS = "planner", "no plugs, with the planner's outlook"
 USUAL, TURF = (
     "turf = {creeping_bent = 0.6, annual_bluegrass = 0.4}",
     "turf = {creeping_bent = 0.8, annual_bluegrass = 0.2}",
@@ -126,6 +127,8 @@ def accounts(started: list[Any]) -> dict[str, list[Outcome]]:
     outcomes: dict[str, list[Outcome]] = {}
     for played, course, place, at in started:
         own = {PLANNER: outcome(played, played.field, course, with_outlook=True)}
+        nobody = Field(played.truth, ("study", place, at))
+        own[NO_PLUGS] = outcome(played, nobody, course, with_outlook=True)
         own |= customs(played, course, ("study", place, at), per_round)
         for name, result in own.items():
             outcomes.setdefault(name, []).append(result)
@@ -153,7 +156,7 @@ def verdicts(rows: list[dict[str, Any]]) -> list[str]:
     """Each line that must hold, met or not."""
     by = {r["policy"]: r for r in rows}
     weekly, once = (by[name] for name in HABITS)
-    ours = by[PLANNER]["trips"]
+    ours, least = by[PLANNER]["trips"], by[NO_PLUGS]["cost"]
     asked = [
         (
             r["gain_low"] > 0,
@@ -177,7 +180,8 @@ def verdicts(rows: list[dict[str, Any]]) -> list[str]:
         ),
         (
             ours <= 0.5 * weekly["trips"] and weekly["gain"] >= 0.0,
-            f"{ours:.2f} trips, weekly {weekly['trips']:.2f} (half wanted, for the same value)",
+            f"{ours:.2f} trips, weekly {weekly['trips']:.2f} (half wanted, for the same value; with no trip at all the "
+            f"planner's outlook costs {least:,.0f}, weekly {weekly['cost']:,.0f})",
         ),
     ]
     return [f"{'met' if good else 'NOT MET'}: {text}" for good, text in asked]

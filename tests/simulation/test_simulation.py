@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import xarray as xr
 from real_records import TWO, champion_course, champion_days
-from study import PLANNER, TURF, USUAL, accounts, verdicts
+from study import NO_PLUGS, PLANNER, TURF, USUAL, accounts, verdicts
 
 from winterrisk.backcast import on_record, read_work, whole_record
 from winterrisk.course import Course, day_start, replay_start
@@ -160,7 +160,12 @@ def winters(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Played, Cour
 
 def test_twenty_winters_are_played_and_accounted_for(winters: list) -> None:
     outcomes = accounts(winters)
-    assert set(outcomes) == {PLANNER, *HABITS, *(f"{name}, with the planner's outlook" for name in HABITS)}
+    assert set(outcomes) == {
+        PLANNER,
+        NO_PLUGS,
+        *HABITS,
+        *(f"{name}, with the planner's outlook" for name in HABITS),
+    }
     for (played, *_), ours in zip(winters, outcomes[PLANNER], strict=True):
         assert ours.plugs == sum(n for _, _, n, _ in played.field.rounds)
         assert 0.0 <= ours.cost <= 25200.0 + 4000.0 + 5000.0

@@ -177,7 +177,9 @@ def _adopt(folder: Path, who: str, why: str, override: str, on: str, edited: boo
     else:
         version = adopt(read_proposed(folder), folder, who, why, on=_day(on), override=override)
     typer.echo(f"Adopted {version.version} in place of {version.trail['before']}: {version.trail['basis']}")
-    typer.echo(f"Plugs and surveys it has learned from no longer count again at night: {len(version.used)}")
+    typer.echo(
+        f"Plugs and surveys it has learned from weigh no thresholds again at night: {len(version.used)}"
+    )
     typer.echo(f'To take it back: winterrisk tune {folder} undo --who NAME --why "..."')
 
 

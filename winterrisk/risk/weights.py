@@ -81,7 +81,8 @@ def known(
         share (zone, species) [1]: cover of each grass.
         base (member): prior weight of the members; equal when left out.
         on: UTC; what was cut, seen or surveyed later, or learned of later, is left out.
-        used: ids of plugs, and of surveys as "survey 12", that the thresholds have learned from already.
+        used: ids of plugs, and of surveys as "survey 12", that the thresholds have learned from already: they weigh
+            no thresholds again, and still tell where their zone stands.
         values: threshold values by key, with the course's plug room in them; the table's when left out.
     """
     doses = running_doses(harm)
@@ -103,11 +104,16 @@ def known(
 
     spoken = {zone: np.zeros((n_member, n_draw)) for zone in zones}
     told: dict[str, list[tuple[Array, Evidence]]] = {}
-    for item in evidence(plugs, looks, batches, on=on, values=values, used=used):
-        if item.zone in spoken and days[0] <= item.cut.astype("datetime64[D]") < summer:
-            p = expected(item.zone, item.cut.astype("datetime64[D]"), item.species)
-            spoken[item.zone] += item.log_likelihood(p, thresholds["plug_correlation"])
-            told.setdefault(item.zone, []).append((p, item))
+
+    def speaking(left_out: frozenset[str]) -> list[tuple[str, Array, Evidence]]:
+        items = evidence(plugs, looks, batches, on=on, values=values, used=left_out)
+        cut = [(item, item.cut.astype("datetime64[D]")) for item in items if item.zone in spoken]
+        return [(i.zone, expected(i.zone, day, i.species), i) for i, day in cut if days[0] <= day < summer]
+
+    for zone, p, item in speaking(frozenset()):
+        told.setdefault(zone, []).append((p, item))
+    for zone, p, item in speaking(used):
+        spoken[zone] += item.log_likelihood(p, thresholds["plug_correlation"])
     for row in [] if surveys is None else surveys.to_dict("records"):
         zone, date = str(row["zone"]), np.datetime64(row["date"], "D")
         by_then = on is None or (date <= on and not row.get("known", EVER) > pd.Timestamp(on))
