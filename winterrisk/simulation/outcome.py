@@ -8,7 +8,7 @@ import numpy as np
 import xarray as xr
 from numpy.typing import NDArray
 
-from winterrisk.course import Course, night_instant
+from winterrisk.course import Course, night_instant, winter_of
 from winterrisk.risk.combine import dead_share, running_doses
 from winterrisk.risk.spread import BAND_LIMITS, BANDS, band_chance
 from winterrisk.sampling import Stakes
@@ -17,14 +17,12 @@ from winterrisk.sampling.value import chance_after_plugs
 from winterrisk.sampling.worth import BASE_RATE, LOOK_MINUTES, WARNING, WHOLE
 from winterrisk.simulation.blocks import NOMINAL
 from winterrisk.simulation.field import TOLD, Field
-from winterrisk.simulation.winters import SPRING, Played, known_by
+from winterrisk.simulation.winters import FIRST, SPRING, Played, known_by
 
 Array = NDArray[np.float64]
 
 GREEN_UP: Final = np.datetime64(f"{NOMINAL + 1}-04-25")
 """Day on which everybody sees it [judged]."""
-FREE_UNTIL: Final = dt.date(NOMINAL + 1, 3, 1)
-"""An order costs more for each day after it (calendar of the course)."""
 PARTS: Final = BANDS.index("parts")
 HURT: Final = BAND_LIMITS[PARTS]
 """Dead share from which a zone is closed [1]."""
@@ -54,8 +52,9 @@ class Outcome:
 def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool) -> Outcome:
     """The cost of a winter under the plugs and looks of one policy.
 
-    On the nights of decision a zone's seed or sod is ordered where that is worth it. With the outlook the chance is
-    that of the planner's own nights, weighed by the policy's plugs; without it, a base rate and the plugs alone.
+    On the nights of decision a zone's seed or sod is ordered where that is worth it; it costs more for each day after the
+    course's day for seed. With the outlook the chance is that of the planner's own nights, weighed by the policy's
+    plugs; without it, a base rate and the plugs alone.
 
     Args:
         played: the winter as the planner went through it (its outlook holds what its looks found, for every policy).
@@ -63,11 +62,12 @@ def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool)
     truth = played.truth
     stakes = {v.label: Stakes.of(course.money).of_share(v.share) for v in course.zones()}
     ordered: dict[str, float] = {}
+    free_until = course.calendar.on("seed_order", winter_of(FIRST))
     for on, harm in sorted(played.decisions.items()):
         chances = (
             _chances(played, field, course, on, harm) if with_outlook else _by_plugs(field, truth.zones, on)
         )
-        late = max((on - FREE_UNTIL).days, 0)
+        late = max((on - free_until).days, 0)
         for zone, chance in chances.items():
             own = stakes[zone]
             price = own.prepare + LATE_ORDER * late * own.prepare / WHOLE

@@ -15,7 +15,7 @@ from winterrisk.column.members import Members, members
 from winterrisk.column.run import NEEDED, run
 from winterrisk.column.state import State
 from winterrisk.column.zones import joined_days
-from winterrisk.course import Course, night_instant
+from winterrisk.course import Course, night_instant, winter_of
 from winterrisk.microclimate import zone_ground, zone_weather
 from winterrisk.plugs.said import plugs_said
 from winterrisk.risk.combine import running_doses
@@ -178,7 +178,7 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
                 made.append((on.isoformat(), call.kind, call.zone, call.chance))
                 pending.append((call.by, call))
         told.append(outlook["chance"].sel(day=np.datetime64(until, "ns"), band="parts").to_numpy())
-        if on in decision_nights(size):
+        if on in decision_nights(course, size):
             decisions[on] = _to_judge_by(harm, on)
     return Played(
         truth, found, restraint.messages, calls, decisions, scene.several.weight, scene.draws,
@@ -194,9 +194,10 @@ def _to_judge_by(harm: xr.Dataset, on: dt.date) -> xr.Dataset:
     return running_doses(harm).isel(day=np.flatnonzero(kept)).copy(deep=True)
 
 
-def decision_nights(size: Size) -> tuple[dt.date, ...]:
-    """Nights on which an order is decided: the first worked from 1 February, 1 March, 15 March and 1 April on."""
-    wanted = [dt.date(NOMINAL + 1, month, day) for month, day in ((2, 1), (3, 1), (3, 15), (4, 1))]
+def decision_nights(course: Course, size: Size) -> tuple[dt.date, ...]:
+    """Nights on which an order is decided: the first from the course's days for seed and sod, and from 1 April."""
+    winter = winter_of(FIRST)
+    wanted = sorted({*(course.calendar.on(name, winter) for name in ("seed_order", "sod_order")), SPRING})
     nights = [FIRST + dt.timedelta(days=i) for i in range(0, (LAST - FIRST).days + 1, size.every)]
     return tuple(next(n for n in nights if n >= d) for d in wanted)
 
