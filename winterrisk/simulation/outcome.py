@@ -52,8 +52,8 @@ class Outcome:
 def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool) -> Outcome:
     """The cost of a winter under the plugs and looks of one policy.
 
-    On the nights of decision a zone's seed or sod is ordered where that is worth it; it costs more for each day after the
-    course's day for seed. With the outlook the chance is that of the planner's own nights, weighed by the policy's
+    On the nights of decision a zone's seed or sod is ordered where that is worth it; it costs more for each day after
+    the course's day for seed. With the outlook the chance is that of the planner's own nights, weighed by the policy's
     plugs; without it, a base rate and the plugs alone.
 
     Args:
