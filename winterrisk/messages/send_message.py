@@ -102,9 +102,7 @@ def _send_mail(message: Kept, channel: Any, taken: Callable[[], None]) -> None:
 def _server(channel: Any) -> Iterator[smtplib.SMTP]:
     """The mail server of a channel, spoken to as its address asks; a goodbye that fails undoes nothing."""
     mode = str(getattr(channel.secure_mode, "value", channel.secure_mode))
-    context = ssl.create_default_context()
-    if not channel.verify_certificate:
-        context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
+    context = None if mode == "insecure" else _encryption(channel)
     host, port = channel.smtp_host, channel.port or 0
     server = (
         smtplib.SMTP_SSL(host, port, timeout=TIMEOUT, context=context)
@@ -120,6 +118,13 @@ def _server(channel: Any) -> Iterator[smtplib.SMTP]:
             server.quit()
         except (OSError, smtplib.SMTPException):
             server.close()
+
+
+def _encryption(channel: Any) -> ssl.SSLContext:
+    context = ssl.create_default_context()
+    if not channel.verify_certificate:
+        context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
+    return context
 
 
 def _why(fault: Exception) -> str:
