@@ -15,8 +15,10 @@ import pytest
 pytest.importorskip("resource", reason="a full disk is made with a limit that only Unix has")
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "weather"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "messages"))
 from fault_nights import Places, broken_laws, pointed_at, worked
 from meteostat_server import running_server
+from post_office import post_office
 from tests_forecast_server import serving
 
 FEW = 60
@@ -28,9 +30,9 @@ LONGEST = 60.0
 @pytest.fixture
 def places(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Places]:
     served = running_server()
-    with serving() as service:
+    with serving() as service, post_office() as office:
         pointed_at(monkeypatch, service)
-        yield Places(tmp_path, served, service)
+        yield Places(tmp_path, served, service, office)
     served.acts_as, served.changed, served.often_wet = "", False, False
 
 
@@ -49,3 +51,4 @@ def test_random_fault_nights(places: Places, tmp_path: Path, number: int) -> Non
         shutil.rmtree(folder)
     assert broken == []
     assert min(ends[0], ends[2], ends[3]) >= number // 12, f"nights that show little: {ends}"
+    assert ends[4] >= max(1, number // 100), f"too few damaged outboxes: {ends}"

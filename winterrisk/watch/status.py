@@ -112,7 +112,7 @@ def _calls(state: CourseState) -> str:
 
 def _messages(state: CourseState) -> str:
     if state.waiting is None:
-        return "the record of messages cannot be read"
+        return "outbox.sqlite cannot be read: move it elsewhere, a new one is then begun"
     return f"{state.waiting} message{'s' * (state.waiting != 1)} undelivered" if state.waiting else ""
 
 
