@@ -1,11 +1,13 @@
 """Exit codes at the command line where a run is held up: by its own outbox, by another run."""
 
+import datetime as dt
 import functools
 import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -101,3 +103,22 @@ def test_another_run_at_work_is_2_and_named(
         other.kill()
         other.communicate()
     assert winterrisk_command("nightly", home, *BLIND)[0] == 3 and len(office.letters) == sent
+
+
+def test_what_quiet_hours_hold_is_told_with_its_hour(
+    home: Path, office: PostOffice, winterrisk_command: Command
+) -> None:
+    """Quiet hours that it is now, on the course's clock."""
+    now = dt.datetime.now(ZoneInfo("America/Winnipeg"))
+    ends = now + dt.timedelta(hours=3)
+    text = (home / "course.toml").read_text(encoding="utf-8")
+    (home / "course.toml").write_text(
+        f'{text}quiet = "{now - dt.timedelta(hours=2):%H:00}-{ends:%H:00}"\n', encoding="utf-8"
+    )
+    assert winterrisk_command("nightly", home, *BLIND)[0] == 3
+    code, out, _ = winterrisk_command("send", home, "--allow-local")
+    assert code == 0 and office.letters == []
+    assert (
+        out.startswith(f"held for Inga Varrow until {ends:%Y-%m-%d %H:00}: 'CANNOT SAY")
+        and "run this again" in out
+    )

@@ -4,6 +4,7 @@ import email.policy
 import email.utils
 import logging
 import smtplib
+import socket
 import ssl
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -139,7 +140,19 @@ def _why(fault: Exception) -> str:
         return "the mail server did not answer in time"
     if isinstance(fault, ValueError):
         return "an address that cannot stand in an e-mail"
-    return f"no connection to the mail server ({type(fault).__name__})"
+    return f"no connection to the mail server ({_of_connection(fault)})"
+
+
+def _of_connection(fault: Exception) -> str:
+    if isinstance(fault, socket.gaierror):
+        return "its name is not found"
+    if isinstance(fault, ConnectionRefusedError):
+        return "it refused"
+    if isinstance(fault, ssl.SSLError):
+        return "its certificate or encryption was not taken"
+    if isinstance(fault, (ConnectionError, smtplib.SMTPServerDisconnected)):
+        return "it broke off"
+    return type(fault).__name__
 
 
 def _may_pass(fault: Exception) -> bool:
