@@ -32,8 +32,10 @@ def home(tmp_path: Path, sample: Path) -> Path:
 
 
 BOTH = """
-import sys
+import functools, sys
+from winterrisk import nightly
 from winterrisk.cli import main
+nightly.Settings = functools.partial(nightly.Settings, n_ground=1, n_paths=2, n_draws=10)
 home, *options = sys.argv[1:]
 def ended(*words):
     sys.argv = ["winterrisk", *words]

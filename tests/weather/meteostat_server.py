@@ -90,13 +90,20 @@ def absent(station: str, year: int) -> bool:
     return never or (station == "GAP" and year == 2023) or (station == "GONE" and year > 2023)
 
 
+_KEPT: dict[tuple[object, ...], tuple[int, bytes]] = {}
+
+
 def served(frame: pd.DataFrame, year: int) -> tuple[int, bytes]:
     """Status and body for one yearly file of measured hours."""
     rows = frame[frame.index.year == year]
     if rows.empty:
         return 404, b"no such file"
-    sources = pd.DataFrame("isd_lite", index=rows.index, columns=list(HOURLY))
-    return 200, gzip.compress(csv_of(rows.reindex(columns=HOURLY), HOURLY, sources, False).encode(), 1)
+    key = ("served", year, int(pd.util.hash_pandas_object(rows).sum()))
+    if key not in _KEPT:
+        sources = pd.DataFrame("isd_lite", index=rows.index, columns=list(HOURLY))
+        text = csv_of(rows.reindex(columns=HOURLY), HOURLY, sources, False)
+        _KEPT[key] = 200, gzip.compress(text.encode(), 1)
+    return _KEPT[key]
 
 
 def answer(station: str, year: int, daily: bool, asked: Asked) -> tuple[int, bytes]:
@@ -155,9 +162,6 @@ def answer(station: str, year: int, daily: bool, asked: Asked) -> tuple[int, byt
     if station == "HTML":
         body = b"<html><body>Please accept our terms.</body></html>"
     return 200, body
-
-
-_KEPT: dict[tuple[object, ...], tuple[int, bytes]] = {}
 
 
 def kept_answer(station: str, year: int, daily: bool, asked: Asked) -> tuple[int, bytes]:
