@@ -16,12 +16,15 @@ from winterrisk.book import open_book, take_inbox
 from winterrisk.book.import_rows import sheets_of
 from winterrisk.calibration.read_edited import read_edited
 from winterrisk.course import read_course
+from winterrisk.messages import open_outbox
+from winterrisk.messages.message import Message
 from winterrisk.reports.read_nights import read_nights
 from winterrisk.reports.read_said import read_said
 from winterrisk.reports.write_night import previous_night
 from winterrisk.science.faults import Refused
 from winterrisk.thresholds import Thresholds
 from winterrisk.watch.read_status import read_status
+from winterrisk.watch.read_waiting import waiting_messages
 from winterrisk.weather.archive import open_archive
 from winterrisk.weather.forecast_grid_layers import grid_forecast
 from winterrisk.weather.forecast_time_series import time_series_forecast
@@ -230,7 +233,7 @@ def test_a_kept_forecast(tmp_path: Path, numbers: range) -> None:
 
 
 @pytest.mark.parametrize("numbers", [range(12), pytest.param(range(1000), marks=pytest.mark.slow)])
-@pytest.mark.parametrize("which", ["book", "archive"])
+@pytest.mark.parametrize("which", ["book", "archive", "outbox"])
 def test_databases(home: Path, tmp_path: Path, which: str, numbers: range) -> None:
     course = read_course(home)
     shutil.copy(home / "course.toml", tmp_path)
@@ -244,7 +247,16 @@ def test_databases(home: Path, tmp_path: Path, which: str, numbers: range) -> No
             for name in opened.sources():
                 opened.received(name)
 
-    read, name = (book, "book.sqlite") if which == "book" else (archive, "weather/archive.sqlite")
+    def outbox() -> None:
+        with open_outbox(tmp_path, course.id) as opened:
+            words = ("Inga Varrow", "LOOK by Wed 17 Jan: 4 low.", "why, and how likely")
+            message = Message("action", "2025-02-25", *words, {"said": {"calls": []}}, NOW, NOW)
+            opened.put([message], NOW)
+            opened.expire([row for row in opened.kept() if row.state == "waiting"], [], NOW)
+        waiting_messages(tmp_path)
+
+    files = {"book": "book.sqlite", "archive": "weather/archive.sqlite", "outbox": "outbox.sqlite"}
+    read, name = {"book": book, "archive": archive, "outbox": outbox}[which], files[which]
     (tmp_path / name).parent.mkdir(exist_ok=True)
     read()
     content = (tmp_path / name).read_bytes()

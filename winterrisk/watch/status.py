@@ -113,7 +113,9 @@ def _calls(state: CourseState) -> str:
 def _messages(state: CourseState) -> str:
     if state.waiting is None:
         return "outbox.sqlite cannot be read: move it elsewhere, a new one is then begun"
-    return f"{state.waiting} message{'s' * (state.waiting != 1)} undelivered" if state.waiting else ""
+    if not state.waiting:
+        return ""
+    return f"{state.waiting} message{'s' * (state.waiting != 1)} undelivered (winterrisk send DIR says why)"
 
 
 def _zones(state: CourseState) -> str:
