@@ -332,6 +332,31 @@ def test_what_unpacks_to_too_much_is_refused(tmp_path: Path) -> None:
         read_known_forecast(tmp_path, NOW)
 
 
+def test_a_forecast_file_of_much_nothing_is_refused(tmp_path: Path) -> None:
+    """A few kilobytes on disk that are 2.4 GB of missing values in memory."""
+    netcdf = pytest.importorskip("netCDF4", reason="the modern form of NetCDF needs netCDF4")
+    path = tmp_path / "forecast.nc"
+    with netcdf.Dataset(path, "w") as file:
+        for name, size in (("time", 24), ("latitude", 5000), ("longitude", 5000)):
+            file.createDimension(name, size)
+        file.createVariable("t2m", "f4", ("time", "latitude", "longitude"), zlib=True)
+    assert path.stat().st_size < 100_000
+    with limited(), pytest.raises(Refused, match=r"2,289 MB of values"):
+        read_forecast_file(path, 46.6, -95.0, received=NOW)
+
+
+@pytest.mark.parametrize("length", ["P19999999D", "P9999W", f"PT{'9' * 400}H"])
+def test_one_wrong_digit_of_a_forecast_does_not_fill_the_memory(length: str) -> None:
+    answer = json.loads(_grid())
+    answer["properties"]["temperature"]["values"][0]["validTime"] = f"2026-01-10T00:00:00+00:00/{length}"
+    with limited(), pytest.raises(Refused):
+        grid_forecast(answer, NOW)
+    series = json.loads(_series())
+    series["properties"]["timeseries"][0]["time"] = "9026-01-10T00:00:00Z"
+    with limited(), pytest.raises(Refused, match="up to 60 days"):
+        time_series_forecast(series, NOW)
+
+
 @pytest.mark.parametrize("name", ["course.toml", "station.csv", "thresholds.toml", "book/plugs.csv"])
 def test_a_pipe_or_device_in_place_of_a_file_does_not_hang(home: Path, tmp_path: Path, name: str) -> None:
     import os

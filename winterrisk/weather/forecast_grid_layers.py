@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from winterrisk.science.air import dew_point_from_humidity
 from winterrisk.science.faults import Fault
-from winterrisk.weather.forecast import CHANCE, doubt_of_age, forecast_dataset
+from winterrisk.weather.forecast import CHANCE, doubt_of_age, forecast_dataset, refuse_span
 from winterrisk.weather.refused import WeatherError
 from winterrisk.weather.units import SCALES, in_our_unit
 
@@ -118,6 +118,7 @@ def grid_forecast(answer: Mapping[str, Any], received: np.datetime64) -> xr.Data
         raise WeatherError(Fault(SOURCE, "no temperature", "a temperature layer", "try again later"))
     first = min(run[0] for run in read["temperature"])
     last = max(run[0] + run[1] for run in read["temperature"])
+    refuse_span(first, last, SOURCE)
     values = {}
     for layer, runs in read.items():
         name, _ = (HELD | SUMMED)[layer]
@@ -131,7 +132,7 @@ def _run(value: Any) -> Run:
         hours = max(round(duration_hours(length)), 1)
         number = np.nan if value["value"] is None else float(value["value"])
         return int(utc_hour(start).astype(np.int64)), hours, number
-    except (KeyError, TypeError, ValueError) as fault:
+    except (KeyError, TypeError, ValueError, OverflowError) as fault:
         raise _strange(f"a value {str(value)[:80]}") from fault
 
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from winterrisk.science.air import dew_point_from_humidity
 from winterrisk.science.faults import Fault
-from winterrisk.weather.forecast import CHANCE, HOUR, doubt_of_age, forecast_dataset
+from winterrisk.weather.forecast import CHANCE, HOUR, doubt_of_age, forecast_dataset, refuse_span
 from winterrisk.weather.forecast_grid_layers import utc_hour, utc_second
 from winterrisk.weather.pressure import at_station
 from winterrisk.weather.refused import WeatherError
@@ -61,7 +61,7 @@ def time_series_forecast(
     """
     try:
         meta = answer["properties"]["meta"]
-        series = sorted(answer["properties"]["timeseries"], key=lambda one: str(one["time"]))
+        series = sorted(answer["properties"]["timeseries"], key=lambda one: utc_hour(str(one["time"])))
         issued = utc_second(str(meta["updated_at"]))
         starts = np.array([utc_hour(str(one["time"])) for one in series]).astype(np.int64)
         data = [one["data"] for one in series]
@@ -71,6 +71,7 @@ def time_series_forecast(
     if not len(starts):
         raise WeatherError(Fault(SOURCE, "an empty time series", "hours ahead", "try again later"))
     last = int(starts[-1]) + (LONG_STEP if _period(data[-1], NEXT_SIX) else 1)
+    refuse_span(int(starts[0]), last, SOURCE)
     hours = np.arange(int(starts[0]), last)
     values = {name: _drawn(data, starts, hours, theirs, units) for theirs, name in _names(data)}
     if "air_temperature" not in values:
