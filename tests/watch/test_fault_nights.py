@@ -38,17 +38,19 @@ def places(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Places]:
 
 @pytest.mark.parametrize("number", [FEW, ALL])
 def test_random_fault_nights(places: Places, tmp_path: Path, number: int) -> None:
-    broken, ends = [], collections.Counter()
+    broken, ends, longest = [], collections.Counter(), 0.0
     for night in range(number):
         folder = tmp_path / "night"
         begins = time.monotonic()
         fault, ended = worked(night, places, folder)
         laws = broken_laws(fault, ended, folder)
+        longest = max(longest, time.monotonic() - begins)
         if time.monotonic() - begins > LONGEST:
             laws.append("it hung")
         ends[ended.exit] += 1
         broken += [f"night {night}, {fault}: {law}" for law in laws]
         shutil.rmtree(folder)
+    print(f"{number} fault nights, ends {dict(ends)}, the longest {longest:.0f} s", file=sys.stderr)
     assert broken == []
     assert min(ends[0], ends[2], ends[3]) >= number // 12, f"nights that show little: {ends}"
     assert ends[4] >= max(1, number // 100), f"too few damaged outboxes: {ends}"
