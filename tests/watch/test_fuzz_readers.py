@@ -14,6 +14,7 @@ import pytest
 from fuzzing import LONGEST, first_fault, limited
 
 from winterrisk.book import open_book, take_inbox
+from winterrisk.book.backup import restore_backup, write_backup
 from winterrisk.book.import_rows import sheets_of
 from winterrisk.calibration.read_edited import read_edited
 from winterrisk.course import read_course
@@ -234,7 +235,7 @@ def test_a_kept_forecast(tmp_path: Path, numbers: range) -> None:
 
 
 @pytest.mark.parametrize("numbers", [range(12), pytest.param(range(1000), marks=pytest.mark.slow)])
-@pytest.mark.parametrize("which", ["book", "archive", "outbox"])
+@pytest.mark.parametrize("which", ["book", "backup", "archive", "outbox"])
 def test_databases(home: Path, tmp_path: Path, which: str, numbers: range) -> None:
     course = read_course(home)
     shutil.copy(home / "course.toml", tmp_path)
@@ -256,8 +257,21 @@ def test_databases(home: Path, tmp_path: Path, which: str, numbers: range) -> No
             opened.expire([row for row in opened.kept() if row.state == "waiting"], [], NOW)
         waiting_messages(tmp_path)
 
-    files = {"book": "book.sqlite", "archive": "weather/archive.sqlite", "outbox": "outbox.sqlite"}
-    read, name = {"book": book, "archive": archive, "outbox": outbox}[which], files[which]
+    def backup() -> None:
+        for old in tmp_path.glob("book*.sqlite"):
+            old.unlink()
+        with open_book(tmp_path, course=course) as opened:
+            if not (tmp_path / "kept.sqlite").exists():
+                write_backup(opened, tmp_path / "kept.sqlite")
+            try:
+                restore_backup(opened, tmp_path / "kept.sqlite")
+            finally:
+                opened.record()
+
+    read, name = {
+        "book": (book, "book.sqlite"), "backup": (backup, "kept.sqlite"),
+        "archive": (archive, "weather/archive.sqlite"), "outbox": (outbox, "outbox.sqlite"),
+    }[which]  # fmt: skip
     (tmp_path / name).parent.mkdir(exist_ok=True)
     read()
     content = (tmp_path / name).read_bytes()
