@@ -11,7 +11,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "weather"))
 from fuzzing import LONGEST, first_fault, limited
+from meteostat_server import answer, running_server
 
 from winterrisk.book import open_book, take_inbox
 from winterrisk.book.backup import restore_backup, write_backup
@@ -30,6 +33,7 @@ from winterrisk.watch.read_waiting import waiting_messages
 from winterrisk.weather.archive import open_archive
 from winterrisk.weather.forecast_grid_layers import grid_forecast
 from winterrisk.weather.forecast_time_series import time_series_forecast
+from winterrisk.weather.get_meteostat import OnlineStation, get_history
 from winterrisk.weather.read_course_weather import read_course_weather
 from winterrisk.weather.read_forecast_file import read_forecast_file
 from winterrisk.weather.read_forecasts import read_known_forecast
@@ -204,6 +208,33 @@ def test_answers_of_services(read: Callable[..., object], content: bytes, number
 
     reading(content)
     assert first_fault(of_answer, content, numbers, Refused, words=True) == ""
+
+
+@pytest.mark.parametrize("numbers", [range(12), pytest.param(range(1500), marks=pytest.mark.slow)])
+@pytest.mark.parametrize("step", ["hourly", "daily"])
+def test_answers_of_the_history(step: str, numbers: range) -> None:
+    """Through the library, from a server on this machine; every other file is spoilt before it is packed."""
+    served = running_server()
+    station = OnlineStation("GOOD1", "Middle Moor", 46.6, -95.0, 380.0, step)
+    plain = gzip.decompress(answer("GOOD1", 2025, step == "daily", served)[1])
+    given = [b""]
+    served.spoils = lambda body: given[0]
+
+    def read(content: bytes) -> None:
+        given[0] = content
+        fetched = get_history(station, 2025, NOW, timezone="America/Winnipeg", timeout=1.0)
+        assert fetched.raw is not None or fetched.faults
+
+    try:
+        read(gzip.compress(plain))
+        assert (
+            first_fault(lambda content: read(gzip.compress(content, 1)), plain, numbers, Refused, words=True)
+            == ""
+        )
+        packed = gzip.compress(plain)
+        assert first_fault(read, packed, numbers[: len(numbers) // 4], Refused) == ""
+    finally:
+        served.spoils = lambda body: body
 
 
 @pytest.mark.parametrize("numbers", [FEW, MANY])

@@ -78,6 +78,8 @@ class Asked:
     """Hours of stations that a test serves itself, by number; columns as of the history, NaN where missing."""
     fails: Callable[[], bool] = lambda: False
     """Whether a request is answered with an error."""
+    spoils: Callable[[bytes], bytes] = lambda body: body
+    """What is sent in place of a yearly file."""
     acts_as: str = ""
     """Number of the station whose behaviour every station has for a while."""
     often_wet: bool = False
@@ -237,6 +239,7 @@ def _handler(asked: Asked) -> type[BaseHTTPRequestHandler]:
                 return
             else:
                 status, body = kept_answer(station, int(parts[1]), parts[0] == "daily", asked)
+                body = asked.spoils(body)
             try:
                 self.send_response(status)
                 self.send_header("Content-Length", str(len(body)))
