@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "weather"))
-from fuzzing import LONGEST, first_fault, limited
+from fuzzing import LONGEST, first_fault, limited, values_spoilt
 from meteostat_server import answer, running_server
 
 from winterrisk.book import open_book, take_inbox
@@ -208,6 +208,7 @@ def test_answers_of_services(read: Callable[..., object], content: bytes, number
 
     reading(content)
     assert first_fault(of_answer, content, numbers, Refused, words=True) == ""
+    assert first_fault(reading, content, numbers, Refused, how=values_spoilt) == ""
 
 
 @pytest.mark.parametrize("numbers", [range(12), pytest.param(range(1500), marks=pytest.mark.slow)])

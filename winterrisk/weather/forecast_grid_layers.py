@@ -48,6 +48,8 @@ SUMMED: Final[Mapping[str, tuple[str, str]]] = {
     "iceAccumulation": ("freezing_rain", "kg m-2"),
 }
 """Layers whose value is the total of its period."""
+OTHER_FORM: Final = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
+"""What reading an answer in a form that nobody knows comes to."""
 _PERIOD: Final = re.compile(
     r"P(?:(?P<weeks>\d+)W)?(?:(?P<days>\d+)D)?(?:T(?:(?P<hours>\d+)H)?(?:(?P<minutes>\d+)M)?(?:\d+S)?)?"
 )
@@ -90,6 +92,13 @@ def grid_forecast(answer: Mapping[str, Any], received: np.datetime64) -> xr.Data
     Raises:
         WeatherError: no temperature, or an answer in another form.
     """
+    try:
+        return _of_layers(answer, received)
+    except OTHER_FORM as fault:
+        raise _strange(f"{type(fault).__name__} ({str(fault)[:80]})") from fault
+
+
+def _of_layers(answer: Mapping[str, Any], received: np.datetime64) -> xr.Dataset:
     layers = answer.get("properties")
     if not isinstance(layers, Mapping):
         raise _strange("no properties")

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from winterrisk.science.air import dew_point_from_humidity
 from winterrisk.science.faults import Fault
 from winterrisk.weather.forecast import CHANCE, HOUR, doubt_of_age, forecast_dataset, refuse_span
-from winterrisk.weather.forecast_grid_layers import utc_hour, utc_second
+from winterrisk.weather.forecast_grid_layers import OTHER_FORM, utc_hour, utc_second
 from winterrisk.weather.pressure import at_station
 from winterrisk.weather.refused import WeatherError
 from winterrisk.weather.units import SCALES, in_our_unit
@@ -59,6 +59,13 @@ def time_series_forecast(
     Raises:
         WeatherError: no temperature, unknown units, or an answer in another form.
     """
+    try:
+        return _of_series(answer, received, elevation)
+    except OTHER_FORM as fault:
+        raise _strange(f"{type(fault).__name__} ({str(fault)[:80]})") from fault
+
+
+def _of_series(answer: Mapping[str, Any], received: np.datetime64, elevation: float | None) -> xr.Dataset:
     try:
         meta = answer["properties"]["meta"]
         series = sorted(answer["properties"]["timeseries"], key=lambda one: utc_hour(str(one["time"])))
