@@ -315,6 +315,40 @@ def test_links_folders_and_unfinished_files_are_left(
     assert night() == Taken() and seen(book) == [] and outside.exists()
 
 
+@pytest.mark.parametrize("planted", ["refused/notes.txt", "refused/.notes.txt.writing", "taken/notes.txt"])
+def test_a_link_where_a_note_is_kept_leads_nowhere(
+    folder: Path, book: Book, write: Callable, night: Night, planted: str
+) -> None:
+    """In a shared inbox: what a planted link leads to is neither read into the inbox nor written over."""
+    mine = folder / "mine.txt"
+    mine.write_text("# line 9, my own\nsecret\n", encoding="utf-8")
+    link = folder / "inbox" / planted
+    link.parent.mkdir(parents=True)
+    link.symlink_to(mine)
+    write("notes.txt", "4 low ice 2cm\n4 low ise 2cm\n")
+    assert len(night().refused) == 1 and len(seen(book)) == 1
+    assert mine.read_text(encoding="utf-8") == "# line 9, my own\nsecret\n"
+    kept = folder / "inbox" / "refused" / "notes.txt"
+    assert not kept.is_symlink() and "4 low ise 2cm" in kept.read_text(encoding="utf-8")
+    assert "secret" not in kept.read_text(encoding="utf-8") and len(refused_notes(folder)) == 1
+
+
+@pytest.mark.parametrize("name", ["taken", "refused"])
+def test_a_folder_of_the_inbox_that_is_a_link_is_not_written_to(
+    folder: Path, book: Book, write: Callable, night: Night, tmp_path: Path, name: str
+) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / "old.txt").write_text("# line 1, theirs\n", encoding="utf-8")
+    (folder / "inbox").mkdir()
+    (folder / "inbox" / name).symlink_to(elsewhere)
+    write("notes.txt", "4 low ice 2cm\n4 low ise 2cm\n")
+    assert len(night().refused) == 1 and len(seen(book)) == 1
+    night()
+    assert [p.name for p in elsewhere.iterdir()] == ["old.txt"] and len(seen(book)) == 1
+    assert not any("theirs" in line for line in refused_notes(folder))
+
+
 def test_no_inbox_is_no_fault(night: Night) -> None:
     assert night() == Taken()
 

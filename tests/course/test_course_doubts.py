@@ -91,6 +91,13 @@ def test_a_complete_course_has_none(complete: Callable[..., Course]) -> None:
         ("share = 0.3", "share = 0.3\nthatch = 60", "4 low", "mat of 60 mm"),
         ("second = true", "", "people", "stands in"),
         ('address = "mailto://a@example.com"', "", "people", "no address for A. Invented"),
+        (
+            "mailto://a@",
+            "mailto:a@",
+            "people A. Invented",
+            "names no mail server: no message can be sent there",
+        ),
+        ("//a@example.com", "//a@localhost", "people A. Invented", "own network"),
         ("[crew]\npeople = 2", "", "crew", "2 people on Mon, Tue, Wed, Thu, Fri"),
         ('opening = "04-25"', "", "calendar", "opening = 05-05 assumed"),
         ('seed_order = "03-01"', 'seed_order = "05-01"', "calendar", "after the opening"),

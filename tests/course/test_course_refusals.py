@@ -280,3 +280,46 @@ def test_a_file_that_may_not_be_read_is_one_line(folder_with: FolderWith) -> Non
 def test_the_refusal_is_refused_input(tmp_path: Path) -> None:
     with pytest.raises(Refused):
         read_course(tmp_path)
+
+
+OUTSIDE = (
+    "/etc/passwd",
+    "../other/station.csv",
+    "a/../../x.csv",
+    "C:/x.csv",
+    "..\\\\x.csv",
+    "//host/x",
+    "a\\nb.csv",
+)
+
+
+@pytest.mark.parametrize("path", OUTSIDE)
+def test_a_course_file_names_files_of_its_own_folder_alone(folder_with: FolderWith, path: str) -> None:
+    """Whoever wrote it: nothing else of the machine is read, so nothing of it can come into a message."""
+    line = only_line(folder_with(('file = "station.csv"', f'file = "{path}"')))
+    assert "station.file" in line and "inside the course folder" in line and "link" in line
+    second = f'file = "station.csv"\n\n[[station.second]]\nfile = "{path}"'
+    assert "inside the course folder" in only_line(folder_with(('file = "station.csv"', second)))
+    forecast = f'file = "station.csv"\n\n[forecast]\nsource = "file"\nfile = "{path}"'
+    assert "inside the course folder" in only_line(folder_with(('file = "station.csv"', forecast)))
+
+
+@pytest.mark.parametrize("number", ["../../x", "a b", "x/y", "", "a" * 40])
+def test_a_station_of_the_history_is_named_by_letters_and_digits(
+    folder_with: FolderWith, number: str
+) -> None:
+    """The name becomes part of an address of the service."""
+    chosen = f"""source = "meteostat"
+[[station.chosen]]
+variable = "air_temperature"
+id = "{number}"
+latitude = 46.6
+longitude = -95.0
+distance_km = 1.0
+"""
+    assert "chosen" in only_line(folder_with(('file = "station.csv"', chosen)))
+
+
+def test_files_in_folders_of_the_course_and_links_are_taken(folder_with: FolderWith, tmp_path: Path) -> None:
+    folder = folder_with(('file = "station.csv"', 'file = "logger/station 2.csv"'))
+    assert read_course(folder).station_path == folder / "logger" / "station 2.csv"

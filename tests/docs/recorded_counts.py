@@ -10,7 +10,7 @@ import re
 import sys
 from pathlib import Path
 
-TESTS = 3270
+TESTS = 3380
 FIELD_CHECKS = 75
 
 

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from scipy.stats import kstest, norm
 
+from winterrisk.calibration.write_pair import finish_broken_switch
 from winterrisk.thresholds import LEARNED, SPECIES, TABLE, Row, Thresholds, ThresholdsError
 
 NORMAL = Row("x", "x", "degC", 2.0, -20.0, 20.0, "normal", "test", "judged", "chance", sd=3.0)
@@ -104,3 +105,32 @@ def test_a_damaged_thresholds_file_is_refused_with_all_its_faults(tmp_path: Path
     text = str(refused.value)
     assert len(refused.value.faults) == 3
     assert "nearest is ice_steepness" in text and "cold_spread" in text and "do not belong" in text
+
+
+ELSEWHERE = ["../../mine", "..", ".", "/etc", "a/b", "a\\b", "", "x" * 200]
+
+
+@pytest.mark.parametrize("name", ELSEWHERE)
+def test_a_version_is_no_way_out_of_the_course_folder(tmp_path: Path, name: str) -> None:
+    """Names of versions become folders that are written, replaced and read: they lead nowhere else."""
+    mine, course = tmp_path / "mine", tmp_path / "courses" / "one"
+    course.mkdir(parents=True)
+    mine.mkdir()
+    (mine / "kept.txt").write_text("mine", encoding="utf-8")
+    changed = Thresholds.defaults().with_value("ice_multiplier.annual_bluegrass", 1.5)
+    (course / "thresholds.toml").write_text(
+        dataclasses.replace(changed, version=name).to_toml(), encoding="utf-8"
+    )
+    with pytest.raises(ThresholdsError, match="letters, digits"):
+        Thresholds.read(course)
+    (course / "thresholds.toml").write_text(
+        dataclasses.replace(changed, version="one").to_toml(), encoding="utf-8"
+    )
+    assert Thresholds.read(course).version == "one"
+    (course / "thresholds_versions").mkdir()
+    (course / "thresholds_versions" / "changing.txt").write_text(f"{name}\n", encoding="utf-8")
+    with pytest.raises(ThresholdsError, match="letters, digits"):
+        Thresholds.read(course)
+    with pytest.raises(ThresholdsError, match="letters, digits"):
+        finish_broken_switch(course)
+    assert (mine / "kept.txt").read_text(encoding="utf-8") == "mine"

@@ -1,7 +1,8 @@
 """Nights with faults drawn at random from what services, files and disks are known to do, and what must then hold.
 
 Two services stand on this machine and fail for real: the open weather history and the free forecasts. The third table
-is what happens to the files of a course. Everything is keyed by the number of the night, so each can be run again.
+is what happens to the files of a course. What is said goes to a person by a real post, to a receiver on this machine.
+Everything is keyed by the number of the night, so each can be run again.
 """
 
 import datetime as dt
@@ -19,7 +20,9 @@ from typing import Any
 import numpy as np
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "weather"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "messages"))
 from meteostat_server import Asked
+from post_office import Letter, PostOffice, person
 from tests_forecast_server import Service, grid_answer, layer, series_answer
 
 from winterrisk import nightly
@@ -63,9 +66,9 @@ SOMETHING_COMES = ("GOOD1", "NOCELL", "CHANGES", "IMPOSSIBLE", "TWICE", "HOLES",
 FORECAST_FAULTS = ("expired", "500", "429", "429 for long", "page", "cut", "hang", "away")
 FORECAST_ANSWERS = ("good", "stale", "nulls", "empty", "other form", "a list", "no times", "huge numbers")
 FILE_FAULTS = (
-    "a note of nonsense", "a note of bytes", "a course file cut short", "a course file of bytes", "thresholds cut",
-    "a book that is none", "an archive that is none", "a file for nights", "a disk that is full", "last night cut",
-    "a folder as a note", "a log of bytes", "last message cut",
+    "an outbox that is none", "a note of nonsense", "a note of bytes", "a course file cut short",
+    "a course file of bytes", "thresholds cut", "a book that is none", "an archive that is none", "a file for nights",
+    "a disk that is full", "last night cut", "a folder as a note", "a log of bytes",
 )  # fmt: skip
 
 
@@ -83,11 +86,13 @@ class Fault:
 
 @dataclass
 class Ended:
-    """How a night ended: exit code as the command line has it, what was said, the night where there is one."""
+    """How a night ended: exit code as the command line has it, what was said on the screen and to the person, the night
+    where there is one."""
 
     exit: int
     told: list[str] = field(default_factory=list)
     night: nightly.Night | None = None
+    letters: list[Letter] = field(default_factory=list)
     crash: str = ""
 
 
@@ -101,8 +106,11 @@ def drawn(number: int) -> Fault:
     if pick.random() < 0.5:
         fault.forecast = pick.choice(("US NWS", "MET Norway"))
         fault.answers = (pick.choice(FORECAST_FAULTS if pick.random() < 0.6 else FORECAST_ANSWERS),)
-    if pick.random() < 0.4:
-        fault.files = tuple(pick.sample(FILE_FAULTS, pick.choice((1, 1, 2))))
+    round_of_five, place = divmod(number, 5)
+    if place < 2:  # two nights of five; each fault in its turn, so that a few nights have them all
+        first = FILE_FAULTS[(2 * round_of_five + place) % len(FILE_FAULTS)]
+        others = [name for name in FILE_FAULTS if name != first]
+        fault.files = (first, *pick.sample(others, pick.choice((0, 0, 1))))
         fault.size = pick.choice((0, 100, 4096, 20_000, 60_000, 150_000))
     return fault
 
@@ -110,8 +118,8 @@ def drawn(number: int) -> Fault:
 class Places:
     """Course folders as they were left 1, 2 or 4 days before, made once and copied for each night."""
 
-    def __init__(self, home: Path, served: Asked, service: Service) -> None:
-        self.home, self.served, self.service = home, served, service
+    def __init__(self, home: Path, served: Asked, service: Service, office: PostOffice) -> None:
+        self.home, self.served, self.service, self.office = home, served, service, office
         served.often_wet = True
 
     def folder(self, age: int | None, target: Path) -> Path:
@@ -124,7 +132,8 @@ class Places:
                 "longitude = -95.0\nelevation = 380.0\ndistance_km = 5.0\n"
                 for name in VARIABLES
             )
-            (made / "course.toml").write_text(COURSE + chosen, encoding="utf-8")
+            people = person("Inga Varrow", self.office.hook)
+            (made / "course.toml").write_text(COURSE + chosen + people, encoding="utf-8")
             if age is not None:
                 self.served.acts_as = ""
                 nightly.run(made, clock=SCHEDULED - age * DAY, send=False, settings=QUICK)
@@ -149,7 +158,7 @@ def planted(folder: Path, fault: Fault, pick: random.Random) -> None:
         "last night cut": lambda: [_cut(p, 0.5) for p in folder.glob("nights/*/night.json")],
         "a folder as a note": lambda: (folder / "inbox" / "note.txt").mkdir(parents=True),
         "a log of bytes": lambda: _written(folder / "nights" / "log.csv", pick.randbytes(300)),
-        "last message cut": lambda: _written(folder / "nights" / "message.json", b'{"calls": ['),
+        "an outbox that is none": lambda: (folder / "outbox.sqlite").write_bytes(pick.randbytes(4096)),
         "a disk that is full": lambda: None,
     }
     for name in fault.files:
@@ -224,12 +233,16 @@ def worked(number: int, places: Places, target: Path) -> tuple[Fault, Ended]:
     answering(places.service, fault)
     places.served.acts_as, places.served.changed = fault.history, True
     told: list[str] = []
+    letters = places.office.letters
+    letters.clear()
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
     if "a disk that is full" in fault.files:
         resource.setrlimit(resource.RLIMIT_FSIZE, (fault.size, hard))
     try:
-        night = nightly.run(folder, clock=SCHEDULED, send=True, settings=QUICK, tell=told.append)
-        return fault, Ended(night.exit_code, told, night)
+        night = nightly.run(
+            folder, clock=SCHEDULED, send=True, settings=QUICK, tell=told.append, allow_local=True
+        )
+        return fault, Ended(night.exit_code, told, night, list(letters))
     except Refused as refusal:
         return fault, Ended(2, [*told, *str(refusal).splitlines()])
     except Exception as wrong:
@@ -254,6 +267,8 @@ def broken_laws(fault: Fault, ended: Ended, folder: Path) -> list[str]:
         last = ended.told[-1] if ended.told else ""
         if ": found " not in last or "; " not in last:
             laws.append(f"refused without a next move: {last!r}")
+        if ended.letters:
+            laws.append("refused, and yet something was sent")
         return laws
     night = ended.night
     assert night is not None
@@ -262,7 +277,7 @@ def broken_laws(fault: Fault, ended: Ended, folder: Path) -> list[str]:
     )
     if fault.history in NOT_MEASURED and fault.age is not None:
         lasting = min(lasting, fault.age)
-    if lasting >= 2 and not (ended.exit == 3 and night.record["cannot_say"]):
+    if lasting >= 2 and not (ended.exit in (3, 4) and night.record["cannot_say"]):
         laws.append(f"a silent all-clear: weather is {lasting} days old, exit {ended.exit}")
     if fault.history == "GOOD1" and night.record["data"]["age_hours"] > 2:
         laws.append("fresh weather came and was not used")
@@ -283,6 +298,7 @@ def broken_laws(fault: Fault, ended: Ended, folder: Path) -> list[str]:
     ):
         laws.append(f"nobody told that the forecast failed ({fault.answers[0]})")
     full = "a disk that is full" in fault.files
+    laws += _broken_laws_of_messages(fault, ended, night, full)
     if not full:
         if read_log(folder)[-1].exit != ended.exit:
             laws.append("the log has another exit code")
@@ -293,6 +309,23 @@ def broken_laws(fault: Fault, ended: Ended, folder: Path) -> list[str]:
         if kept != night.record or dt.date.fromisoformat(kept["on"]) != dt.date(2025, 2, 25):
             laws.append("the night kept is not the night said")
     return laws
+
+
+def _broken_laws_of_messages(fault: Fault, ended: Ended, night: nightly.Night, full: bool) -> list[str]:
+    """What does not hold of the messages of a night: all that was said arrived once, or exit 4 and words tell of it."""
+    heads = [letter.headline for letter in ended.letters]
+    if "an outbox that is none" in fault.files:
+        told = [row for row in ended.told if row.startswith("no message was sent: ") and "outbox" in row]
+        ok = ended.exit == 4 and len(told) == 1 and "; " in told[0] and not heads
+        return [] if ok else [f"a damaged outbox: exit {ended.exit}, {told}, {heads}"]
+    if ended.exit == 4:
+        told = [row for row in ended.told if row.startswith("no message ")]
+        return [] if full and told else [f"exit 4 with a receiver that takes everything: {ended.told}"]
+    said = night.record["calls"] or night.record["cannot_say"]
+    head = night.alert.partition("\n")[0]
+    if sum(one.endswith(head) for one in heads) != bool(said):
+        return [f"said and sent are not the same: {head!r}, {heads}"]
+    return [] if len(set(heads)) == len(heads) else [f"sent twice: {heads}"]
 
 
 def pointed_at(monkeypatch: Any, service: Service) -> None:

@@ -1,5 +1,6 @@
 """Files spoilt in every way a keyed random number can think of, and readers held to their limits."""
 
+import json
 import random
 import signal
 import time
@@ -54,6 +55,36 @@ def cells_spoilt(text: str, pick: random.Random) -> str:
     return text
 
 
+VALUES = (
+    None, True, -1, 0, 1e300, -1e300, float("nan"), float("inf"), 10**30, "", "nan", "PT6H", "P9999999D",
+    "1970-01-01T00:00:00Z", "9999-12-31T23:00:00+14:00", "x" * 3000, [], {}, [[]], [None], {"value": None},
+)  # fmt: skip
+"""What stands in an answer in place of what should."""
+
+
+def values_spoilt(content: bytes, pick: random.Random) -> bytes:
+    """An answer in JSON of the same form with one to three of its values changed, taken out or told twice."""
+    whole = json.loads(content)
+    for _ in range(pick.choice((1, 1, 2, 3))):
+        at, into = whole, whole
+        for _ in range(pick.randrange(1, 9)):
+            if not isinstance(into, dict | list) or not into:
+                break
+            at = into
+            key = pick.choice(list(at) if isinstance(at, dict) else range(len(at)))
+            into = at[key]
+        what = pick.randrange(4)
+        if what == 0:
+            del at[key]
+        elif what == 1 and isinstance(at, list):
+            at.append(into)
+        else:
+            at[key] = pick.choice(VALUES)
+        if not whole:
+            break
+    return json.dumps(whole).encode()
+
+
 @contextmanager
 def limited(seconds: float = LONGEST) -> Iterator[None]:
     """Fail where what is inside takes longer; where the system can, it is stopped there."""
@@ -81,13 +112,16 @@ def first_fault(
     allowed: type[Exception],
     *,
     words: bool = False,
+    how: Callable[[bytes, random.Random], bytes] = spoilt,
 ) -> str:
-    """The first number whose spoilt content makes a reader raise anything but what is allowed; empty where none."""
+    """The first number whose spoilt content makes a reader raise anything but what is allowed; empty where none.
+
+    Args:
+        words: every second time whole words are changed. how: what is done the other times.
+    """
     for number in numbers:
         pick = random.Random(f"spoilt {number}")
-        given = (
-            cells_spoilt(content.decode(), pick).encode() if words and number % 2 else spoilt(content, pick)
-        )
+        given = cells_spoilt(content.decode(), pick).encode() if words and number % 2 else how(content, pick)
         try:
             with limited():
                 read(given)

@@ -101,24 +101,16 @@ def test_a_users_lines_are_never_changed(text: list[str]) -> None:
     assert with_block(added, "winterrisk-moor-1", "") == theirs.replace(LINES, "")
 
 
-@needs_shell
-@pytest.mark.skipif(sys.platform == "win32", reason="needs cron's shell")
-def test_the_line_works_without_environment_or_home(course_copy: Path, tmp_path: Path) -> None:
-    """Run as cron runs it: sh -c, % ends a line unless kept, no PATH, no HOME, another folder, a plain locale."""
+def test_the_line_is_one_that_cron_takes(course_copy: Path, tmp_path: Path) -> None:
+    """Minute, hours, days, months; % ends a command unless kept. `test_cron_line` runs it."""
     folder = course_copy.rename(tmp_path / "Grüne 100% o'Moor $HOME")
     course = read_course(folder)
-    lines = block(unit_name(course), night_command(course, "--help"), str(folder / "schedule.log"), CALENDAR)
+    lines = block(unit_name(course), night_command(course), str(folder / "schedule.log"), CALENDAR)
     (line,) = [row for row in lines.splitlines() if not row.startswith("#")]
     minute, hours, every, months, days, command = line.split(" ", 5)
     assert (minute, hours, every, days) == ("17", "4-22", "*", "*")
     assert [int(month) for month in months.split(",")] == sorted(MONTHS)
-    assert "%" not in command.replace(r"\%", "")
-    ran = subprocess.run(
-        ["sh", "-c", command.replace(r"\%", "%")],
-        env={"PYTHONPATH": str(Path(__file__).parents[2])}, cwd="/", capture_output=True, text=True, timeout=60,
-    )  # fmt: skip
-    assert (ran.returncode, ran.stdout, ran.stderr) == (0, "", "")
-    assert "--if-due" in (folder / "schedule.log").read_text(encoding="utf-8")
+    assert "%" not in command.replace(r"\%", "") and "--if-due" in command
 
 
 @pytest.mark.skipif(shutil.which("systemd-analyze") is None, reason="no systemd-analyze here")

@@ -152,12 +152,6 @@ def test_missed_nights_are_told_and_logged(home: Path) -> None:
 
 def test_messages_that_wait_are_counted(tmp_path: Path) -> None:
     assert waiting_messages(tmp_path) == 0
-    (tmp_path / "nights").mkdir()
-    last = tmp_path / "nights" / "message.json"
-    last.write_text('{"unreached": ["I. Varrow"]}', encoding="utf-8")
-    assert waiting_messages(tmp_path) == 1
-    last.write_text("{", encoding="utf-8")
-    assert waiting_messages(tmp_path) is None
     connection = sqlite3.connect(tmp_path / "outbox.sqlite")
     with connection:
         connection.execute("CREATE TABLE messages (state TEXT, failures INTEGER)")

@@ -1,6 +1,7 @@
 """Disks, folders, locales and caches as they are on small machines: told in words, nothing in parts."""
 
 import json
+import multiprocessing
 import os
 import shutil
 import stat
@@ -8,25 +9,20 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "story"))
 from small_courses import small_course
 
 import winterrisk
+from winterrisk import nightly
 from winterrisk.science.read_cache_folder import cache_folder
 
 ROOT = Path(__file__).parents[2]
 NIGHT = ("nightly", "--on", "2024-01-15", "--no-send")
-WORK = """
-import sys
-import numpy as np
-from pathlib import Path
-from winterrisk import nightly
-quick = nightly.Settings(n_ground=1, n_paths=2, n_draws=10, zones=("1 low",))
-night = nightly.run(Path(sys.argv[1]), clock=np.datetime64("2024-01-15T11:00:00"), send=False, settings=quick)
-sys.exit(night.exit_code)
-"""
+QUICK = nightly.Settings(n_ground=1, n_paths=2, n_draws=10, zones=("1 low",))
+AT_FIVE = np.datetime64("2024-01-15T11:00:00")
 
 
 @pytest.fixture
@@ -35,21 +31,48 @@ def home(tmp_path: Path, sample: Path) -> Path:
     return small_course(tmp_path / "Gröna banan №4 'vinter'", sample)
 
 
-def asked(*words: object, **environment: str) -> "subprocess.CompletedProcess[bytes]":
+BOTH = """
+import functools, sys
+from winterrisk import nightly
+from winterrisk.cli import main
+nightly.Settings = functools.partial(nightly.Settings, n_ground=1, n_paths=2, n_draws=10)
+home, *options = sys.argv[1:]
+def ended(*words):
+    sys.argv = ["winterrisk", *words]
+    try:
+        main()
+    except SystemExit as stop:
+        return stop.code
+    return 0
+codes = [ended("status", home), ended("nightly", home, *options)]
+sys.exit(0 if set(codes) <= {0, 3} else 99)
+"""
+"""A line of status, then a night: the codes of both."""
+
+
+def asked(
+    *words: object, program: tuple[str, ...] = ("-m", "winterrisk.cli"), **environment: str
+) -> "subprocess.CompletedProcess[bytes]":
     """A command in a process of its own, with nothing in its environment but what is named."""
     return subprocess.run(
-        [sys.executable, "-m", "winterrisk.cli", *map(str, words)],
+        [sys.executable, *program, *map(str, words)],
         env={"PYTHONPATH": str(ROOT), **environment}, capture_output=True, cwd="/", timeout=180,
     )  # fmt: skip
 
 
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs processes that begin at the same moment")
 def test_two_runs_at_once_work_one_night(home: Path) -> None:
     """Both end well, one after the other: one night in whole, two rows in the log, nothing left of the lock."""
-    both = [
-        subprocess.Popen([sys.executable, "-c", WORK, str(home)], env={**os.environ, "PYTHONPATH": str(ROOT)})
-        for _ in range(2)
-    ]
-    assert [process.wait(180) for process in both] == [0, 0]
+
+    def work() -> None:
+        os._exit(nightly.run(home, clock=AT_FIVE, send=False, settings=QUICK).exit_code)
+
+    both = [multiprocessing.get_context("fork").Process(target=work) for _ in range(2)]
+    for process in both:
+        process.start()
+    for process in both:
+        process.join(120)
+    assert [process.exitcode for process in both] == [0, 0]
     nights = home / "nights"
     assert {p.name for p in (nights / "2024-01-15").iterdir()} == {
         "alert.txt",
@@ -68,11 +91,11 @@ def test_another_locale_loses_nothing_and_stops_nothing(home: Path, encoding: st
     assert named != text
     (home / "course.toml").write_text(named, encoding="utf-8")
     plain = {"PYTHONIOENCODING": encoding, "LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}
-    ran = asked("status", home, **plain)
-    assert ran.returncode in (0, 3) and b"Traceback" not in ran.stderr and len(ran.stdout.splitlines()) == 1
-    ran = asked("nightly", home, *NIGHT[1:], "--json", **plain)
-    assert ran.returncode in (0, 3), ran.stderr
-    assert json.loads(ran.stdout.decode(encoding))["course"] == "Øster Møør № 7"
+    ran = asked(home, *NIGHT[1:], "--json", program=("-c", BOTH), **plain)
+    assert ran.returncode == 0 and b"Traceback" not in ran.stderr, ran.stderr
+    status, _, night = ran.stdout.decode(encoding).partition("\n")
+    assert "no night yet" in status
+    assert json.loads(night)["course"] == "Øster Møør № 7"
     kept = json.loads((home / "nights" / "2024-01-15" / "night.json").read_text(encoding="utf-8"))
     assert kept["course"] == "Øster Møør № 7", "files are UTF-8 whatever the locale"
 

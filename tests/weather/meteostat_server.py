@@ -78,6 +78,8 @@ class Asked:
     """Hours of stations that a test serves itself, by number; columns as of the history, NaN where missing."""
     fails: Callable[[], bool] = lambda: False
     """Whether a request is answered with an error."""
+    spoils: Callable[[bytes], bytes] = lambda body: body
+    """What is sent in place of a yearly file."""
     acts_as: str = ""
     """Number of the station whose behaviour every station has for a while."""
     often_wet: bool = False
@@ -90,13 +92,20 @@ def absent(station: str, year: int) -> bool:
     return never or (station == "GAP" and year == 2023) or (station == "GONE" and year > 2023)
 
 
+_KEPT: dict[tuple[object, ...], tuple[int, bytes]] = {}
+
+
 def served(frame: pd.DataFrame, year: int) -> tuple[int, bytes]:
     """Status and body for one yearly file of measured hours."""
     rows = frame[frame.index.year == year]
     if rows.empty:
         return 404, b"no such file"
-    sources = pd.DataFrame("isd_lite", index=rows.index, columns=list(HOURLY))
-    return 200, gzip.compress(csv_of(rows.reindex(columns=HOURLY), HOURLY, sources, False).encode(), 1)
+    key = ("served", year, int(pd.util.hash_pandas_object(rows).sum()))
+    if key not in _KEPT:
+        sources = pd.DataFrame("isd_lite", index=rows.index, columns=list(HOURLY))
+        text = csv_of(rows.reindex(columns=HOURLY), HOURLY, sources, False)
+        _KEPT[key] = 200, gzip.compress(text.encode(), 1)
+    return _KEPT[key]
 
 
 def answer(station: str, year: int, daily: bool, asked: Asked) -> tuple[int, bytes]:
@@ -155,9 +164,6 @@ def answer(station: str, year: int, daily: bool, asked: Asked) -> tuple[int, byt
     if station == "HTML":
         body = b"<html><body>Please accept our terms.</body></html>"
     return 200, body
-
-
-_KEPT: dict[tuple[object, ...], tuple[int, bytes]] = {}
 
 
 def kept_answer(station: str, year: int, daily: bool, asked: Asked) -> tuple[int, bytes]:
@@ -233,6 +239,7 @@ def _handler(asked: Asked) -> type[BaseHTTPRequestHandler]:
                 return
             else:
                 status, body = kept_answer(station, int(parts[1]), parts[0] == "daily", asked)
+                body = asked.spoils(body)
             try:
                 self.send_response(status)
                 self.send_header("Content-Length", str(len(body)))

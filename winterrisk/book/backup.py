@@ -1,6 +1,7 @@
 """The book copied as a whole while others write in it, and put back."""
 
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 
 from winterrisk.book.append import Book
@@ -58,17 +59,15 @@ def restore_backup(book: Book, source: Path | str) -> Path:
     refuse_foreign(path)
     if path.read_bytes()[:VERSION_AT] == b"":
         raise BookError(Fault(str(path), "an empty file", "a backup of the book", "choose another"))
-    connection = connect_reading(path)
     try:
-        refuse_tampered(connection, path)
-        kept = _free_name(book.path)
-        write_backup(book, kept)
-        _copy(connection, book.connection)
-    except sqlite3.Error as fault:
+        with closing(connect_reading(path)) as connection:
+            refuse_tampered(connection, path)
+            kept = _free_name(book.path)
+            write_backup(book, kept)
+            _copy(connection, book.connection)
+    except (sqlite3.Error, UnicodeDecodeError) as fault:
         expected = "a backup of the book, and a book nobody else is writing in"
         raise BookError(Fault(str(path), f"a copy that failed ({fault})", expected, "try again")) from fault
-    finally:
-        connection.close()
     book.bring_up_to_date()
     return kept
 

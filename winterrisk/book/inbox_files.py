@@ -1,4 +1,7 @@
-"""The inbox folder: which notes wait, and where they go when they are done. Nothing in it is ever deleted."""
+"""The inbox folder: which notes wait, and where they go when they are done. Nothing in it is ever deleted.
+
+The folder may be shared: links in it are not followed, neither to read nor to write.
+"""
 
 import hashlib
 import os
@@ -48,9 +51,13 @@ class Note:
 
 def _holds(path: Path, content: bytes) -> bool:
     try:
-        return path.is_file() and path.stat().st_size == len(content) and path.read_bytes() == content
+        return _plain(path) and path.stat().st_size == len(content) and path.read_bytes() == content
     except OSError:
         return False
+
+
+def _plain(path: Path) -> bool:
+    return path.is_file() and not path.is_symlink()
 
 
 def notes_of(inbox: Path) -> list[Path]:
@@ -60,16 +67,15 @@ def notes_of(inbox: Path) -> list[Path]:
     found = [
         path
         for path in inbox.iterdir()
-        if path.suffix.casefold() == ".txt"
-        and not path.name.startswith(PASSING)
-        and path.is_file()
-        and not path.is_symlink()
+        if path.suffix.casefold() == ".txt" and not path.name.startswith(PASSING) and _plain(path)
     ]
     return sorted(found, key=lambda path: path.name)[:MOST_NOTES]
 
 
 def _move(note: Note, target: Path) -> None:
     """Move a note; where it was saved anew in the meantime it goes back and waits for the next night."""
+    if target.parent.is_symlink():
+        return
     try:
         target.parent.mkdir(exist_ok=True)
         note.path.replace(target)
@@ -94,25 +100,30 @@ def keep_refused(path: Path, lines: Sequence[tuple[int, str, str]]) -> None:
     if not lines:
         return
     target = path.parent / REFUSED / path.name
+    if target.parent.is_symlink():
+        return
     target.parent.mkdir(exist_ok=True)
-    kept = target.read_text(encoding="utf-8", errors="replace") if target.exists() else ""
+    kept = target.read_text(encoding="utf-8", errors="replace") if _plain(target) else ""
     for number, reason, line in lines:
         block = f"# line {number}, {' '.join(reason.split())}\n{line}\n"
         if block not in kept:
             kept += block
     staging = target.with_name(f".{target.name}.writing")
-    staging.write_text(kept, encoding="utf-8")
+    staging.unlink(missing_ok=True)
+    with staging.open("x", encoding="utf-8") as file:
+        file.write(kept)
     staging.replace(target)
 
 
 def refused_notes(folder: Path | str) -> tuple[str, ...]:
     """One line for each file in `inbox/refused/`: what is wrong in it and what to do next; none is good."""
     home = Path(folder) / "inbox" / REFUSED
-    if not home.is_dir():
+    if not home.is_dir() or home.is_symlink():
         return ()
     said = []
-    for path in sorted(p for p in home.iterdir() if p.is_file() and not p.name.startswith(".")):
-        text = path.read_bytes()[:BIGGEST].decode("utf-8", errors="replace")
+    for path in sorted(p for p in home.iterdir() if _plain(p) and not p.name.startswith(".")):
+        with path.open("rb") as file:
+            text = file.read(BIGGEST).decode("utf-8", errors="replace")
         reasons = [line.removeprefix("# ") for line in text.splitlines() if line.startswith("# line ")]
         what = f"{len(reasons)} refused, the first: {reasons[0]}" if reasons else "a file that is no note"
         move = "correct the lines and move it into inbox, or delete it"

@@ -3,6 +3,7 @@
 import hashlib
 import sqlite3
 from dataclasses import dataclass, fields
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -54,6 +55,15 @@ def _table_of(field_name: str) -> str:
 
 
 def _as_table(table: str, rows: list[tuple[Any, ...]]) -> pd.DataFrame:
+    return _typed(table, rows) if rows else _empty(table).copy()
+
+
+@cache
+def _empty(table: str) -> pd.DataFrame:
+    return _typed(table, [])
+
+
+def _typed(table: str, rows: list[tuple[Any, ...]]) -> pd.DataFrame:
     frame = pd.DataFrame(rows, columns=list(COLUMNS[table]))
     for name in frame.columns:
         if name in TIMES and (table, name) not in TEXT_DATES:

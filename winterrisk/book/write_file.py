@@ -124,7 +124,7 @@ def connect(path: Path | None) -> sqlite3.Connection:
     try:
         connection = _opened(path)
         refuse_tampered(connection, path)
-    except sqlite3.Error as fault:
+    except (sqlite3.Error, UnicodeDecodeError) as fault:
         expected, move = "the book of this course", "restore the book from a backup"
         raise BookError(Fault(str(path), f"a file that does not open ({fault})", expected, move)) from fault
     return connection

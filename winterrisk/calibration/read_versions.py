@@ -9,7 +9,7 @@ from winterrisk.calibration.proposal import Proposal, from_trail
 from winterrisk.calibration.write_proposed import PROPOSED_FOLDER
 from winterrisk.science.faults import Fault, Refused
 from winterrisk.thresholds import Thresholds
-from winterrisk.thresholds.read_thresholds import NAME, VERSIONS, draws_hash
+from winterrisk.thresholds.read_thresholds import NAME, VERSIONS, draws_hash, version_folder
 
 
 class NoProposalError(Refused):
@@ -43,7 +43,7 @@ def version_names(course: Path) -> list[str]:
 
 def read_version(course: Path, name: str) -> Thresholds:
     """An adopted version by its name, as it stood."""
-    return Thresholds.read(course / VERSIONS / name)
+    return Thresholds.read(version_folder(course, name))
 
 
 def history(course: Path) -> pd.DataFrame:

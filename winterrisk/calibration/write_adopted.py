@@ -17,7 +17,7 @@ from winterrisk.calibration.write_pair import (
 )
 from winterrisk.science.faults import Fault, Refused
 from winterrisk.thresholds import Thresholds, ThresholdsError
-from winterrisk.thresholds.read_thresholds import NAME, VERSIONS, draws_hash
+from winterrisk.thresholds.read_thresholds import NAME, VERSIONS, draws_hash, version_folder
 from winterrisk.thresholds.thresholds import DEFAULTS
 
 BY_HAND = "by-hand"
@@ -66,7 +66,7 @@ def adopt(
         pair = pair_of(version)
         with open_book(course) as book:
             _keep(course, before)
-            write_folder(course / VERSIONS / name, pair)
+            write_folder(version_folder(course, name), pair)
             switch(course, before.version, pair)
             _note(book, name, pair, version, who, why, day)
     except OSError as error:
@@ -96,7 +96,7 @@ def adopt_by_hand(dir: Path | str, who: str, why: str, *, on: dt.date | None = N
         raise AdoptionError(
             Fault(NAME, found, "a file changed by hand", "leave --by-hand out, or change it first")
         )
-    before = Thresholds.defaults() if target == DEFAULTS else Thresholds.read(course / VERSIONS / target)
+    before = Thresholds.defaults() if target == DEFAULTS else Thresholds.read(version_folder(course, target))
     proposal = read_edited(course, before, why)
     undo(course, who, f"put aside to be adopted by hand: {why.strip()}", on=on)
     return adopt(proposal, course, who, why, on=on)
@@ -126,7 +126,7 @@ def undo(dir: Path | str, who: str, why: str, *, on: dt.date | None = None) -> T
                     _next_name(course, f"{BY_HAND}-{day.isoformat()}"),
                     _last_adopted(course, book),
                 )
-                write_folder(course / VERSIONS / leaving, pair_in(course))
+                write_folder(version_folder(course, leaving), pair_in(course))
             else:
                 if now.version == DEFAULTS:
                     raise AdoptionError(
@@ -134,7 +134,7 @@ def undo(dir: Path | str, who: str, why: str, *, on: dt.date | None = None) -> T
                     )
                 leaving, target = now.version, now.trail.get("before", DEFAULTS)
                 _keep(course, now)
-            pair = NOTHING if target == DEFAULTS else pair_in(course / VERSIONS / target)
+            pair = NOTHING if target == DEFAULTS else pair_in(version_folder(course, target))
             switch(course, leaving, pair)
             back = Thresholds.read(course)
             said = f"{leaving} taken back, {target} stands again: {why.strip()}"
@@ -173,7 +173,7 @@ def _next_undo(book: Book, day: dt.date) -> str:
 
 def _keep(course: Path, standing: Thresholds) -> None:
     """Keep the version that stands among the versions, where it is not there yet."""
-    kept = course / VERSIONS / standing.version
+    kept = version_folder(course, standing.version)
     if standing.version != DEFAULTS and not kept.is_dir():
         write_folder(kept, pair_in(course))
 

@@ -12,7 +12,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from winterrisk.thresholds import Thresholds
-from winterrisk.thresholds.read_thresholds import CHANGING, DRAWS_NAME, NAME, VERSIONS, draws_hash
+from winterrisk.thresholds.read_thresholds import (
+    CHANGING,
+    DRAWS_NAME,
+    NAME,
+    VERSIONS,
+    draws_hash,
+    version_folder,
+)
 
 Pair = Mapping[str, bytes | None]
 """File name -> contents, None where the file is not there."""
@@ -102,5 +109,5 @@ def finish_broken_switch(course: Path) -> None:
     note = course / VERSIONS / CHANGING
     if note.exists():
         before = note.read_text(encoding="utf-8").strip()
-        kept = course / VERSIONS / before
+        kept = version_folder(course, before)
         switch(course, before, pair_in(kept) if kept.is_dir() else NOTHING)

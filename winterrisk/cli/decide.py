@@ -27,3 +27,5 @@ def decide(
     typed = typed_at(course, on=on, who=who)
     with open_book(folder, course=course) as book:
         print(note_decision(book, text, typed, why, told, night))
+        if text.split()[0].casefold() == "ack":
+            print("the second contact is not asked; the calls stand until a look or a plug answers them")

@@ -26,6 +26,7 @@ def schedule(
     Example: winterrisk schedule my_course --install
     """
     import datetime as dt
+    from shlex import quote
 
     from winterrisk.course import read_course
     from winterrisk.science.faults import Fault
@@ -52,13 +53,16 @@ def schedule(
             "\n".join(f"# {unit}\n{text}" for unit, text in files.items()) if systemd else lines, nl=False
         )
         typer.echo(
-            "# printed only; to write it: winterrisk schedule DIR --install" + (" --systemd" * systemd)
+            f"# printed only; to write it: winterrisk schedule {quote(str(folder))} --install"
+            + (" --systemd" * systemd)
         )
     elif systemd:
         _install_units(name, files)
     else:
         changed = world.write_crontab(name, lines)
         typer.echo(f"{'written to' if changed else 'stood already in'} your crontab:\n{lines}", nl=False)
+    where = "the journal (journalctl --user)" if systemd else f"{course.folder.resolve() / 'schedule.log'}"
+    typer.echo(f"# what a run says goes to {where}; winterrisk status {quote(str(folder))} says how it is")
     typer.echo(f"# {calendar.clock_changes(today.year)}")
     if not systemd and machine != course.timezone:
         typer.echo(

@@ -1,9 +1,13 @@
 """`winterrisk send`: what waits in the outbox."""
 
+import datetime as dt
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    import numpy as np
 
 
 def send(
@@ -21,14 +25,27 @@ def send(
     Example: winterrisk send my_course
     """
     from winterrisk import nightly as steps
+    from winterrisk.course import read_course
+
+    zone = read_course(folder).zoneinfo
+
+    def clock(instant: "np.datetime64") -> str:
+        there = instant.astype("datetime64[s]").item().replace(tzinfo=dt.UTC).astimezone(zone)
+        return f"{there:%Y-%m-%d %H:%M}"
 
     post = steps.send_waiting(folder, tell=lambda line: print(line, flush=True), allow_local=allow_local)
     if post.sent:
         print(f"sent: {len(post.sent)}", flush=True)
     for row in post.resting:
+        why = f"{row.headline[:60]!r} ({row.error})"
+        print(f"not yet with {row.recipient}: {why}; tried again from {clock(row.next_try)} on", flush=True)
+    for row in post.later:
         print(
-            f"not yet with {row.recipient}: {row.headline[:60]!r} ({row.error}); tried again later",
+            f"held for {row.recipient} until {clock(row.not_before)}: {row.headline[:60]!r}; then run this again, "
+            "or let a schedule do it",
             flush=True,
         )
+    if post == steps.messages.Post():
+        print("nothing waits", flush=True)
     if post.undelivered:
         raise typer.Exit(steps.UNDELIVERED)

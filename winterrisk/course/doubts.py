@@ -6,9 +6,11 @@ from datetime import datetime
 from math import asin, cos, radians, sin, sqrt
 from typing import Final
 
+from winterrisk.course.addresses import address_fault
 from winterrisk.course.agreement import zone_label
 from winterrisk.course.course import Course
 from winterrisk.course.directions import DIRECTIONS
+from winterrisk.course.read_secrets import NAMED
 from winterrisk.course.zone_view import ZoneView
 
 EARTH_RADIUS: Final = 6371.0
@@ -200,6 +202,10 @@ def _people_doubts(course: Course) -> Iterator[Doubt]:
     for person in people:
         if not person.address:
             yield Doubt("people", f"no address for {person.name}", "add one, as mailto://...")
+        elif not NAMED.fullmatch(person.address) and (
+            fault := address_fault(NAMED.sub("secret", person.address), who=person.name)
+        ):
+            yield Doubt(fault.where, f"{fault.found}: no message can be sent there", fault.next_move)
     if not course.says("crew"):
         days = ", ".join(course.crew.days)
         yield Doubt("crew", f"not given: {course.crew.people} people on {days} assumed", "fill in [crew]")

@@ -66,12 +66,26 @@ def _speakable(name: str) -> str:
     return " ".join(name.split())
 
 
+def _inside(path: str) -> str:
+    parts = re.split(r"[/\\]", path)
+    if ".." in parts or (path and (not parts[0] or ":" in parts[0])) or re.search(r"[\x00-\x1f\x7f]", path):
+        raise refusal(
+            "a path inside the course folder",
+            "put the file there, or a link to it, and write its name from that folder on",
+            path[:80],
+        )
+    return path
+
+
 FORGIVING: Final = Forgiving()
 Number = Annotated[float, Strict()]
 Whole = Annotated[int, Strict()]
 YesNo = Annotated[bool, Strict()]
 Name = Annotated[str, BeforeValidator(_text), AfterValidator(_speakable)]
 """A name that can stand in a label, a file name and a CSV cell; a bare number is taken as its digits."""
+InFolder = Annotated[str, AfterValidator(_inside)]
+"""A file of the course folder: a course file that came from elsewhere cannot name other files of the machine. A link
+can only be made by who owns the folder, and is followed."""
 
 
 def number(says: str, low: float, high: float, unit: str, default: Any = ...) -> Any:

@@ -8,7 +8,18 @@ from pydantic import AfterValidator, BeforeValidator, Field
 from winterrisk.course.area import Biotype
 from winterrisk.course.calendar import winter_start
 from winterrisk.course.grasses import Shares
-from winterrisk.course.section import FORGIVING, Name, Number, Section, Whole, YesNo, number, refusal, said
+from winterrisk.course.section import (
+    FORGIVING,
+    InFolder,
+    Name,
+    Number,
+    Section,
+    Whole,
+    YesNo,
+    number,
+    refusal,
+    said,
+)
 
 Weekday = Literal["Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun"]
 WEEKDAYS: tuple[str, ...] = get_args(Weekday)
@@ -71,7 +82,7 @@ class Forecast(Section):
     source: Annotated[Literal["none", "US NWS", "MET Norway", "file"], FORGIVING] = said(
         "whose forecast", "none"
     )
-    file: str = said("forecast file, when source is file; a path inside the course folder", "")
+    file: InFolder = said("forecast file in the course folder, when source is file, or a link there", "")
     contact: str = said("your e-mail address: free services ask who is calling", "")
     speak_by: Annotated[str, Field(pattern="^[0-2][0-9]:[0-5][0-9]$")] = said(
         'local time until which a failed request is repeated, as "05:00"; then the night speaks with what it has',

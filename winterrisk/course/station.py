@@ -2,9 +2,19 @@
 
 from typing import Annotated, Final, Literal
 
-from pydantic import BeforeValidator, ValidationInfo, field_validator
+from pydantic import BeforeValidator, Field, ValidationInfo, field_validator
 
-from winterrisk.course.section import FORGIVING, Number, Section, Whole, YesNo, number, refusal, said
+from winterrisk.course.section import (
+    FORGIVING,
+    InFolder,
+    Number,
+    Section,
+    Whole,
+    YesNo,
+    number,
+    refusal,
+    said,
+)
 
 Unit = Annotated[
     Literal[
@@ -96,7 +106,7 @@ class Columns(Section):
 class StationFile(Section):
     """A further record that fills gaps of the first one after its bias is taken off."""
 
-    file: str = said("the record, a CSV file; a path inside the course folder or a full one", min_length=1)
+    file: InFolder = said("the record, a CSV file in the course folder, or a link there", min_length=1)
     name: str = said("name of the station", "")
     latitude: Number | None = number("latitude; left out = at the course", -90, 90, "degrees north", None)
     longitude: Number | None = number("longitude; left out = at the course", -180, 180, "degrees east", None)
@@ -131,7 +141,7 @@ class Chosen(Section):
     """One station of the online history, chosen for one variable; written by the program, once, with the reason."""
 
     variable: str = said("what it gives, as air_temperature", min_length=1)
-    id: str = said("the service's own name of the station", min_length=1)
+    id: Annotated[str, Field(pattern="^[A-Za-z0-9]{1,16}$")] = said("the service's own name of the station")
     name: str = said("name of the station", "")
     latitude: Number = number("latitude", -90, 90, "degrees north")
     longitude: Number = number("longitude", -180, 180, "degrees east")
@@ -145,8 +155,8 @@ class Chosen(Section):
 class Station(StationFile):
     """The weather record the nights are worked from. Required; every key has a default."""
 
-    file: str = said(
-        "the record, a CSV file; a path inside the course folder or a full one", "station.csv", min_length=1
+    file: InFolder = said(
+        "the record, a CSV file in the course folder, or a link there", "station.csv", min_length=1
     )
     source: Annotated[Literal["file", "meteostat"], FORGIVING] = said(
         "file = the record above; meteostat = the open history of that name, by the internet", "file"

@@ -4,6 +4,7 @@ import email.policy
 import email.utils
 import logging
 import smtplib
+import socket
 import ssl
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -102,9 +103,7 @@ def _send_mail(message: Kept, channel: Any, taken: Callable[[], None]) -> None:
 def _server(channel: Any) -> Iterator[smtplib.SMTP]:
     """The mail server of a channel, spoken to as its address asks; a goodbye that fails undoes nothing."""
     mode = str(getattr(channel.secure_mode, "value", channel.secure_mode))
-    context = ssl.create_default_context()
-    if not channel.verify_certificate:
-        context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
+    context = None if mode == "insecure" else _encryption(channel)
     host, port = channel.smtp_host, channel.port or 0
     server = (
         smtplib.SMTP_SSL(host, port, timeout=TIMEOUT, context=context)
@@ -122,6 +121,13 @@ def _server(channel: Any) -> Iterator[smtplib.SMTP]:
             server.close()
 
 
+def _encryption(channel: Any) -> ssl.SSLContext:
+    context = ssl.create_default_context()
+    if not channel.verify_certificate:
+        context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
+    return context
+
+
 def _why(fault: Exception) -> str:
     if isinstance(fault, smtplib.SMTPRecipientsRefused):
         code = next(iter(fault.recipients.values()))[0]
@@ -134,7 +140,19 @@ def _why(fault: Exception) -> str:
         return "the mail server did not answer in time"
     if isinstance(fault, ValueError):
         return "an address that cannot stand in an e-mail"
-    return f"no connection to the mail server ({type(fault).__name__})"
+    return f"no connection to the mail server ({_of_connection(fault)})"
+
+
+def _of_connection(fault: Exception) -> str:
+    if isinstance(fault, socket.gaierror):
+        return "its name is not found"
+    if isinstance(fault, ConnectionRefusedError):
+        return "it refused"
+    if isinstance(fault, ssl.SSLError):
+        return "its certificate or encryption was not taken"
+    if isinstance(fault, (ConnectionError, smtplib.SMTPServerDisconnected)):
+        return "it broke off"
+    return type(fault).__name__
 
 
 def _may_pass(fault: Exception) -> bool:

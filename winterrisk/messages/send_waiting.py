@@ -19,7 +19,7 @@ from winterrisk.messages.send_message import NotSentError, send_message
 from winterrisk.messages.wanted import LASTS, Wanted, to_second, wanted
 from winterrisk.messages.write_outbox import WAITING, Kept, Outbox, open_outbox, pause_after
 from winterrisk.reports.words import BODY_LENGTH, HEADLINE_LENGTH, day_in_words, seven_bit, shortened
-from winterrisk.science.faults import Refused
+from winterrisk.science.faults import Fault, Refused
 
 Tell = Callable[[str], None]
 PAUSES: Final = [0.5, 2.0]
@@ -117,46 +117,56 @@ def _send(
             resting.append(row)
             continue
         person = people.get(row.recipient)
-        why = _tried(row, person, outbox, now, allow_local)
-        if not why:
+        fault = _tried(row, person, outbox, now, allow_local)
+        if fault is None:
             sent.append(row)
             continue
         quiet = person.quiet if person else ""
-        outbox.failed(row.id, why, after_quiet(now + pause_after(row.tries + 1), quiet, course.timezone))
+        again = after_quiet(now + pause_after(row.tries + 1), quiet, course.timezone)
+        outbox.failed(row.id, fault.found, again)
         failed.append(row)
         tell(
-            f"no message reached {row.recipient} ({why}): check the address in course.toml and the network; "
+            f"no message reached {row.recipient} ({fault.found}): {fault.next_move}; "
             "alert.txt has the text, and the next run tries again"
         )
     return Post(tuple(sent), tuple(failed), tuple(resting), tuple(later), expired)
 
 
-def _tried(row: Kept, person: Person | None, outbox: Outbox, now: np.datetime64, allow_local: bool) -> str:
-    """Why a message did not go, after the tries of one run; empty where it went and is noted as sent."""
+def _tried(
+    row: Kept, person: Person | None, outbox: Outbox, now: np.datetime64, allow_local: bool
+) -> Fault | None:
+    """Why a message did not go, after the tries of one run, and what to do; None where it went and is noted as sent."""
+    where, usual = f"people {row.recipient}", "check the address in course.toml and the network"
     if person is None or not person.address:
         outbox.began(row.id)
-        return "nobody of that name has an address in course.toml"
+        return Fault(where, "nobody of that name has an address", "", "write it into course.toml")
     try:
         address = filled_address(person.address)
-    except Refused as fault:
+    except Refused as refused:
         outbox.began(row.id)
-        return seven_bit(str(fault))
+        return _plain(refused.faults[0])
     if wrong := address_fault(address, allow_local=allow_local, who=person.name):
         outbox.began(row.id)
-        return seven_bit(str(wrong))
+        return _plain(wrong)
     for pause in (*PAUSES, None):
         outbox.began(row.id)
         try:
             send_message(row, address, lambda: outbox.arrived(row.id, now))
         except NotSentError as fault:
             if pause is None or not fault.soon:
-                return seven_bit(str(fault))
+                return Fault(where, seven_bit(str(fault)), "", usual)
             time.sleep(pause)
         except Exception as fault:  # whatever a notification library does must not stop the others' messages
-            return f"a fault of the notification library, {type(fault).__name__}"
+            return Fault(where, f"a fault of the notification library, {type(fault).__name__}", "", usual)
         else:
-            return ""
-    return ""
+            return None
+    return None
+
+
+def _plain(fault: Fault) -> Fault:
+    """The fault of an address in plain letters; of a secret with its name."""
+    secret = f"{fault.where}: " if fault.where.startswith("secret") else ""
+    return Fault(fault.where, seven_bit(f"{secret}{fault.found}"), "", seven_bit(fault.next_move))
 
 
 def _given_up(course: Course, outbox: Outbox, now: np.datetime64, tell: Tell) -> tuple[Kept, ...]:

@@ -1,5 +1,6 @@
 """The outbox: every message is written here before it is sent, and what became of it after."""
 
+import datetime as dt
 import json
 import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
@@ -79,10 +80,14 @@ class Kept:
     def of(cls, row: Sequence[Any]) -> "Kept":
         """The message of a row."""
         values = dict(zip(COLUMNS, row, strict=True))
-        values["about"] = json.loads(values["about"])
-        for name in ("written", "not_before", "expires", "next_try"):
-            values[name] = np.datetime64(values[name], "s")
-        values["sent"] = np.datetime64(values["sent"], "s") if values["sent"] else None
+        try:
+            values["about"] = dict(json.loads(values["about"]))
+            for name in ("written", "not_before", "expires", "next_try"):
+                values[name] = np.datetime64(values[name], "s")
+            values["sent"] = np.datetime64(values["sent"], "s") if values["sent"] else None
+            dt.date.fromisoformat(values["night"])
+        except (ValueError, TypeError) as fault:
+            raise sqlite3.DatabaseError(f"a message that cannot be read, {row[0]!r:.40}") from fault
         return cls(**values)
 
 
@@ -190,7 +195,7 @@ def open_outbox(folder: Path, course: str, *, write: bool = True) -> Iterator[Ou
     path = folder / NAME
     try:
         connection = _connected(path, write)
-    except sqlite3.Error as fault:
+    except (sqlite3.Error, UnicodeDecodeError) as fault:
         move = "move the file elsewhere; a new outbox is then begun, and calls that stand are told again"
         raise OutboxError(
             Fault(str(path), f"a file that does not open ({fault})", "the outbox", move)
@@ -200,7 +205,7 @@ def open_outbox(folder: Path, course: str, *, write: bool = True) -> Iterator[Ou
     except sqlite3.OperationalError as fault:
         move = "make room and check the permissions there, then run this again"
         raise OutboxError(Fault(str(path), str(fault), "an outbox that can be written", move)) from fault
-    except sqlite3.DatabaseError as fault:
+    except (sqlite3.DatabaseError, UnicodeDecodeError) as fault:
         move = "move the file elsewhere; a new outbox is then begun, and calls that stand are told again"
         raise OutboxError(Fault(str(path), f"a damaged file ({fault})", "the outbox", move)) from fault
     finally:

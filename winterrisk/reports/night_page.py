@@ -7,6 +7,7 @@ from typing import Any
 import jinja2
 
 from winterrisk.reports.alert import SAFETY, covers_in_danger, headline
+from winterrisk.reports.compiled_templates import COMPILED
 from winterrisk.reports.night_beside import Beside
 from winterrisk.reports.read_said import said_now
 from winterrisk.reports.strip_series import DAYS_AHEAD, DAYS_BEHIND, strip_rows
@@ -59,6 +60,7 @@ def environment() -> jinja2.Environment:
         lstrip_blocks=True,
         undefined=jinja2.StrictUndefined,
         keep_trailing_newline=True,
+        bytecode_cache=COMPILED,
     )
     made.filters |= {"cause": cause_in_words, "main_cause": main_cause, "percent": percent}
     made.globals |= {

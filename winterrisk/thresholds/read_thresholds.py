@@ -2,9 +2,11 @@
 
 import csv
 import hashlib
+import re
 import tomllib
 from pathlib import Path
 from types import MappingProxyType
+from typing import Final
 
 import numpy as np
 
@@ -18,6 +20,25 @@ NAME, DRAWS_NAME = "thresholds.toml", "thresholds_draws.csv"
 VERSIONS, CHANGING = "thresholds_versions", "changing.txt"
 """Folder of every version, one folder each; in it, while one takes another's place, the old one's name."""
 TRAIL = ("adopted", "who", "why", "before", "basis", "refused", "override", "draws_sha256")
+
+
+VERSION_NAME: Final = re.compile(r"\w[\w .+()-]{0,99}")
+"""Names of versions: they become names of folders, and lead nowhere else."""
+
+
+def version_folder(course: Path, name: str) -> Path:
+    """The folder of a version among the versions of a course.
+
+    Raises:
+        ThresholdsError: a name that is none of a version.
+    """
+    if not VERSION_NAME.fullmatch(name):
+        raise ThresholdsError(Fault(VERSIONS, f"a version called {name[:80]!r}", _VERSION, _RESTORE))
+    return course / VERSIONS / name
+
+
+_VERSION: Final = "a name of letters, digits, blanks and hyphens"
+_RESTORE: Final = "restore thresholds.toml and thresholds_versions from a backup"
 
 
 def draws_hash(text: bytes) -> str:
@@ -34,8 +55,15 @@ def read_thresholds(folder: Path) -> Thresholds:
     """
     changing = Path(folder) / VERSIONS / CHANGING
     if changing.exists():
-        before = changing.read_text(encoding="utf-8").strip()
-        return Thresholds.defaults() if before == DEFAULTS else read_thresholds(changing.parent / before)
+        try:
+            before = capped_text(changing).strip()
+        except (OSError, UnicodeDecodeError) as error:
+            raise ThresholdsError(Fault(str(changing), str(error), _VERSION, _RESTORE)) from None
+        return (
+            Thresholds.defaults()
+            if before == DEFAULTS
+            else read_thresholds(version_folder(Path(folder), before))
+        )
     path = Path(folder) / NAME
     if not path.exists():
         return Thresholds.defaults()
@@ -71,6 +99,10 @@ def read_thresholds(folder: Path) -> Thresholds:
             faults.append(
                 Fault(f"{NAME} values.{key}", f"{value}", f"{row.low:g} to {row.high:g} {row.unit}", again)
             )
+    for key in ("version", "before"):
+        name = str(document.get(key, DEFAULTS))
+        if not VERSION_NAME.fullmatch(name):
+            faults.append(Fault(f"{NAME} {key}", repr(name[:80]), _VERSION, again))
     joint: dict[str, np.ndarray] = {}
     wanted = document.get("draws_sha256", "")
     draws_path = Path(folder) / DRAWS_NAME

@@ -97,13 +97,13 @@ def _last(state: CourseState) -> str:
     if state.behind:
         ended += f"; {state.behind}"
     if state.last_night is None:
-        return f"no night yet{ended}"
+        return f"no night yet (winterrisk nightly DIR){ended}"
     return f"last night {_when(state, state.last_night)}, {_age(state.now - state.last_night)} ago{ended}"
 
 
 def _calls(state: CourseState) -> str:
     if not state.open_calls:
-        return "no call open"
+        return "no call open" if state.last_night is not None else ""
     since = state.unanswered_since
     days = 0 if since is None else (state.local(state.now).date() - since).days
     count = f"{state.open_calls} call{'s' * (state.open_calls != 1)} open"
@@ -112,8 +112,10 @@ def _calls(state: CourseState) -> str:
 
 def _messages(state: CourseState) -> str:
     if state.waiting is None:
-        return "the record of messages cannot be read"
-    return f"{state.waiting} message{'s' * (state.waiting != 1)} undelivered" if state.waiting else ""
+        return "outbox.sqlite cannot be read: move it elsewhere, a new one is then begun"
+    if not state.waiting:
+        return ""
+    return f"{state.waiting} message{'s' * (state.waiting != 1)} undelivered (winterrisk send DIR says why)"
 
 
 def _zones(state: CourseState) -> str:
@@ -122,7 +124,7 @@ def _zones(state: CourseState) -> str:
     return (
         f"cannot say for {state.unsaid} of {state.zones} zones"
         if state.unsaid
-        else f"all {state.zones} zones said"
+        else f"all {state.zones} zones judged"
     )
 
 
@@ -132,7 +134,7 @@ def _weather(state: CourseState) -> str:
 
 def _next(state: CourseState) -> str:
     if not state.scheduled_by or state.next_run is None:
-        return "no schedule of winterrisk on this machine"
+        return "no schedule on this machine (winterrisk schedule DIR)"
     return f"next run {_when(state, state.next_run)} ({state.scheduled_by})"
 
 

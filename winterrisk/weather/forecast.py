@@ -37,6 +37,8 @@ HOLE: Final = 6
 """Longest hole in a forecast that is drawn in a straight line [h] (judged: the step of the late hours)."""
 STALE: Final = 24
 """Age from which a forecast is old [h] (judged: services renew theirs several times a day)."""
+LONGEST: Final = 60 * 24
+"""Longest time a forecast covers [h] (judged: services give 10 days, ensembles up to 46)."""
 AGE_NAME: Final = "issued_at"
 
 
@@ -79,6 +81,22 @@ def forecast_dataset(
     if height is not None:
         attrs["height"] = float(height)  # type: ignore[assignment]
     return xr.Dataset(data, coords={"time": hours.astype("datetime64[ns]")}, attrs=attrs)
+
+
+def refuse_span(first: int, last: int, source: str) -> None:
+    """Nothing, where a forecast reaches from its first hour to before its last over a time that forecasts have.
+
+    Asked before anything is made for every hour between: one wrong digit in an answer must not fill the memory.
+
+    Args:
+        first, last: hours since 1970.
+    Raises:
+        WeatherError: no hour, or more than `LONGEST`.
+    """
+    if not 0 < last - first <= LONGEST:
+        found = f"hours spread over {abs(last - first) / 24:,.0f} days"
+        expected = f"some hours, over up to {LONGEST // 24} days"
+        raise WeatherError(Fault(source, found, expected, "fetch it again later"))
 
 
 def as_text(instant: np.datetime64) -> str:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from winterrisk.science.air import dew_point_from_humidity
 from winterrisk.science.faults import Fault
-from winterrisk.weather.forecast import CHANCE, doubt_of_age, forecast_dataset
+from winterrisk.weather.forecast import CHANCE, doubt_of_age, forecast_dataset, refuse_span
 from winterrisk.weather.refused import WeatherError
 from winterrisk.weather.units import SCALES, in_our_unit
 
@@ -48,6 +48,8 @@ SUMMED: Final[Mapping[str, tuple[str, str]]] = {
     "iceAccumulation": ("freezing_rain", "kg m-2"),
 }
 """Layers whose value is the total of its period."""
+OTHER_FORM: Final = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
+"""What reading an answer in a form that nobody knows comes to."""
 _PERIOD: Final = re.compile(
     r"P(?:(?P<weeks>\d+)W)?(?:(?P<days>\d+)D)?(?:T(?:(?P<hours>\d+)H)?(?:(?P<minutes>\d+)M)?(?:\d+S)?)?"
 )
@@ -90,6 +92,13 @@ def grid_forecast(answer: Mapping[str, Any], received: np.datetime64) -> xr.Data
     Raises:
         WeatherError: no temperature, or an answer in another form.
     """
+    try:
+        return _of_layers(answer, received)
+    except OTHER_FORM as fault:
+        raise _strange(f"{type(fault).__name__} ({str(fault)[:80]})") from fault
+
+
+def _of_layers(answer: Mapping[str, Any], received: np.datetime64) -> xr.Dataset:
     layers = answer.get("properties")
     if not isinstance(layers, Mapping):
         raise _strange("no properties")
@@ -118,6 +127,7 @@ def grid_forecast(answer: Mapping[str, Any], received: np.datetime64) -> xr.Data
         raise WeatherError(Fault(SOURCE, "no temperature", "a temperature layer", "try again later"))
     first = min(run[0] for run in read["temperature"])
     last = max(run[0] + run[1] for run in read["temperature"])
+    refuse_span(first, last, SOURCE)
     values = {}
     for layer, runs in read.items():
         name, _ = (HELD | SUMMED)[layer]
@@ -131,7 +141,7 @@ def _run(value: Any) -> Run:
         hours = max(round(duration_hours(length)), 1)
         number = np.nan if value["value"] is None else float(value["value"])
         return int(utc_hour(start).astype(np.int64)), hours, number
-    except (KeyError, TypeError, ValueError) as fault:
+    except (KeyError, TypeError, ValueError, OverflowError) as fault:
         raise _strange(f"a value {str(value)[:80]}") from fault
 
 

@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from winterrisk.science.air import dew_point_from_humidity
 from winterrisk.science.faults import Fault
-from winterrisk.weather.forecast import CHANCE, HOUR, doubt_of_age, forecast_dataset
-from winterrisk.weather.forecast_grid_layers import utc_hour, utc_second
+from winterrisk.weather.forecast import CHANCE, HOUR, doubt_of_age, forecast_dataset, refuse_span
+from winterrisk.weather.forecast_grid_layers import OTHER_FORM, utc_hour, utc_second
 from winterrisk.weather.pressure import at_station
 from winterrisk.weather.refused import WeatherError
 from winterrisk.weather.units import SCALES, in_our_unit
@@ -60,8 +60,15 @@ def time_series_forecast(
         WeatherError: no temperature, unknown units, or an answer in another form.
     """
     try:
+        return _of_series(answer, received, elevation)
+    except OTHER_FORM as fault:
+        raise _strange(f"{type(fault).__name__} ({str(fault)[:80]})") from fault
+
+
+def _of_series(answer: Mapping[str, Any], received: np.datetime64, elevation: float | None) -> xr.Dataset:
+    try:
         meta = answer["properties"]["meta"]
-        series = sorted(answer["properties"]["timeseries"], key=lambda one: str(one["time"]))
+        series = sorted(answer["properties"]["timeseries"], key=lambda one: utc_hour(str(one["time"])))
         issued = utc_second(str(meta["updated_at"]))
         starts = np.array([utc_hour(str(one["time"])) for one in series]).astype(np.int64)
         data = [one["data"] for one in series]
@@ -71,6 +78,7 @@ def time_series_forecast(
     if not len(starts):
         raise WeatherError(Fault(SOURCE, "an empty time series", "hours ahead", "try again later"))
     last = int(starts[-1]) + (LONG_STEP if _period(data[-1], NEXT_SIX) else 1)
+    refuse_span(int(starts[0]), last, SOURCE)
     hours = np.arange(int(starts[0]), last)
     values = {name: _drawn(data, starts, hours, theirs, units) for theirs, name in _names(data)}
     if "air_temperature" not in values:

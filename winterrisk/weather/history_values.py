@@ -83,7 +83,7 @@ def history_record(
     step = HOUR if station.step == "hourly" else DAY
     columns: dict[str, pd.DataFrame] = {}
     unsourced: dict[str, dict[int, int]] = {}
-    faults: list[Fault] = []
+    table, faults = _numbers(table, station)
     for name, (theirs, factor) in COLUMNS[station.step].items():
         best, without = best_values(table, theirs, kinds)
         unsourced[name] = without
@@ -114,6 +114,17 @@ def history_record(
     sources = {s for best in columns.values() for text in best["source"].unique() for s in str(text).split()}
     credits = sorted({kinds[s].credit for s in sources if s in kinds} - {""})
     return raw.assign_attrs(licence=f"{', '.join((PROVIDER, *credits))} ({LICENCE})"), faults
+
+
+def _numbers(table: pd.DataFrame, station: OnlineStation) -> tuple[pd.DataFrame, list[Fault]]:
+    """The table with what is no number missing, and how many such values there were."""
+    numbers = table.apply(pd.to_numeric, errors="coerce")
+    numbers = numbers.where(np.isfinite(numbers))
+    lost = int((numbers.isna() & table.notna()).to_numpy().sum())
+    if not lost:
+        return numbers, []
+    found = f"{lost} value{'s' if lost > 1 else ''} that {'are' if lost > 1 else 'is'} no number"
+    return numbers, [Fault(station.said, found, "", "left out")]
 
 
 def _freezing_rain(water: pd.DataFrame, code: pd.DataFrame) -> pd.DataFrame | None:

@@ -14,6 +14,8 @@ from winterrisk.weather.refused import WeatherError
 
 CLASSIC, MODERN, GRIB = b"CDF", b"\x89HDF", b"GRIB"
 """First bytes of the old and the new NetCDF form, and of GRIB."""
+LARGEST: Final = 400 * 2**20
+"""Most values that are read [bytes] (judged: 50 members of 15 days over some 30 x 30 cells)."""
 READERS: Final = {"netCDF4": "netcdf4", "h5netcdf": "h5netcdf"}
 """Module that reads the new form -> its name in xarray."""
 
@@ -40,6 +42,10 @@ def read_forecast_file(
     when = received if received is not None else _written(file)
     try:
         with xr.open_dataset(file, engine=engine) as grid:
+            if grid.nbytes > LARGEST:
+                found = f"{grid.nbytes / 2**20:,.0f} MB of values"
+                move = "cut the file out round your course, and to the variables you need"
+                raise WeatherError(Fault(str(file), found, f"up to {LARGEST // 2**20} MB", move))
             return ensemble_forecast(
                 grid.load(),
                 latitude,

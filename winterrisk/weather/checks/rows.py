@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Final, Literal
 
 import numpy as np
@@ -34,6 +35,16 @@ class Found:
 def rows(found: Iterable[Found] = ()) -> pd.DataFrame:
     """Findings as a table with the columns of `COLUMNS`, in the order given."""
     listed = [tuple(getattr(one, name) for name in COLUMNS) for one in found]
+    return _table(listed) if listed else _nothing().copy()
+
+
+@cache
+def _nothing() -> pd.DataFrame:
+    """A table without findings, which most checks of a night hand back."""
+    return _table([])
+
+
+def _table(listed: list[tuple[object, ...]]) -> pd.DataFrame:
     table = pd.DataFrame(listed, columns=list(COLUMNS))
     kinds = {"time": "datetime64[ns]", "until": "datetime64[ns]", "value": float, "limit": float}
     return table.astype(kinds)
