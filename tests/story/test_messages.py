@@ -252,7 +252,7 @@ def test_a_secret_is_filled_in_and_shown_nowhere(
     file.write_text(text.replace("to=inga.varrow@", "to=${GREENS_TO}@"), encoding="utf-8")
     night, (line,) = worked(course)
     assert night.exit_code == 4 and "secret GREENS_TO: no such secret" in line
-    monkeypatch.setenv("GREENS_TO", "hidden.name")
+    monkeypatch.setenv("WINTERRISK_GREENS_TO", "hidden.name")
     night, told = worked(course)
     assert (night.exit_code, told) == (0, [])
     assert [recipients for recipients, _ in letters.kept] == [["hidden.name@example.invalid"]]

@@ -10,7 +10,9 @@ from winterrisk.science.faults import Fault, Refused
 
 NAMED: Final = re.compile(r"\$\{([A-Z][A-Z0-9_]{0,63})\}")
 """How an address of the course file names a secret: ${CLUB_MAIL}."""
-FILE_NAMED_BY: Final = "WINTERRISK_SECRETS"
+OURS: Final = "WINTERRISK_"
+"""What names of secrets begin with in the environment: a course file of somebody else can name nothing else there."""
+FILE_NAMED_BY: Final = f"{OURS}SECRETS"
 """Name in the environment of another place of the file."""
 USUAL_FILE: Final = "~/.config/winterrisk/secrets"
 LARGEST: Final = 65536
@@ -22,7 +24,7 @@ class SecretError(Refused):
 
 
 def filled_address(address: str) -> str:
-    """The address with each ${NAME} filled in: from the environment, else from the owner's file of secrets.
+    """The address with each ${NAME} filled in: WINTERRISK_NAME of the environment, else NAME of the owner's file.
 
     A secret that is only part of an address is written as addresses want it (@ as %40).
 
@@ -35,12 +37,15 @@ def filled_address(address: str) -> str:
     kept = None
     values = {}
     for name in names:
-        value = os.environ.get(name)
+        value = os.environ.get(OURS + name)
         if value is None:
             kept = _of_file() if kept is None else kept
             value = kept.get(name)
         if not value:
-            found, move = "no such secret", f"write {name}=... into {_file()} (chmod 600), or set it"
+            found, move = (
+                "no such secret",
+                f"write {name}=... into {_file()} (chmod 600), or set {OURS}{name}",
+            )
             raise SecretError(Fault(f"secret {name}", found, "it in the environment or the file", move))
         values[name] = value
     if NAMED.fullmatch(address):
