@@ -147,7 +147,8 @@ def told(rows: list[dict[str, Any]], messages: list[int], title: str) -> str:
         )
         if "gain" in r:
             line += f"; planner saves {r['gain']:,.0f} ({r['gain_low']:,.0f} to {r['gain_high']:,.0f})"
-            line += f", knows {r['days_earlier']:.0f} d earlier ({r['hurt']} hurt zones)"
+            line += f", knows {r['days_earlier']:.0f} d earlier, {r['earlier']:.0%} of {r['hurt']} hurt zones earlier, "
+            line += f"{r['later']:.0%} later"
         lines.append(line)
     return "\n".join(lines)
 

@@ -358,7 +358,7 @@ def _pull_change(known: _Zone, ice: float) -> str:
     question = known.question
     if question.about == "ice" and 0.1 <= ice <= 0.9 and question.now_if_no < LEAST_CHANCE:
         return f"no ice there would make it {question.now_if_no:.0%}: then leave the drill at home"
-    return f"below {LEAST_CHANCE:.0%}, or above {known.stakes.act_above:.0%} for certain, plugs would not pay"
+    return f"below {LEAST_CHANCE:.0%} nobody is sent for plugs, nor where an order pays whatever plugs say"
 
 
 def _open(night: _Night) -> bool:

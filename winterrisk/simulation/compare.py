@@ -36,7 +36,7 @@ def days_earlier(ours: Sequence[Outcome], theirs: Sequence[Outcome], by: str = "
 def summary(outcomes: Mapping[str, Sequence[Outcome]], planner: str) -> list[dict[str, Any]]:
     """One row a policy: mean cost, plugs, trips, looks, orders; shares of hurt zones known before everybody sees it, by
     all that the policy has and by plugs alone, and of what it told that was wrong; the planner's gain on it with
-    interval, and its days earlier.
+    interval, its days earlier (median), and shares of hurt zones that it knew earlier, and later.
 
     Args:
         outcomes: policy -> one outcome a winter, the same winters in the same order.
@@ -58,5 +58,11 @@ def summary(outcomes: Mapping[str, Sequence[Outcome]], planner: str) -> list[dic
                 early = days_earlier(ours, theirs, by)
                 row[name_of] = float(np.median(early)) if early else float("nan")
             row["hurt"] = len(early)
+            row["earlier"], row["later"] = (
+                float(np.mean([days * sign > 0 for days in days_earlier(ours, theirs)]))
+                if early
+                else float("nan")
+                for sign in (1, -1)
+            )
         rows.append(row)
     return rows
