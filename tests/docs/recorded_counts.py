@@ -10,7 +10,7 @@ import re
 import sys
 from pathlib import Path
 
-TESTS = 3380
+TESTS = 3500
 FIELD_CHECKS = 75
 
 
