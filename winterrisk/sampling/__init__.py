@@ -3,7 +3,8 @@
 | file | holds |
 |---|---|
 | value | money at stake, worth of a round of plugs |
-| pull_day | expected cost of cutting on each of several days |
+| answers | what plugs may answer and how likely harm is after each answer, in every possible winter |
+| pull_day | expected cost of cutting on each of several days, the small exact case |
 | worth | the best round and what a look is worth, in one zone tonight |
 | budget | the price of a message |
 | question | what a look would answer and how far it moves the chance |

@@ -7,7 +7,7 @@
 | field | what looks and plugs would have found |
 | winters | the planner's nights through one such winter |
 | policies | the customs it is compared with |
-| outcome | what the winter cost |
+| outcome | what the winter cost, and when harm was known |
 | compare | policies side by side |
 """
 
