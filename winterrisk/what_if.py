@@ -17,7 +17,6 @@ from winterrisk.nightly import Settings, Work, possible_winters, zone_events
 from winterrisk.reports.units import measure_words
 from winterrisk.reports.words import chance_in_words, day_in_words
 from winterrisk.risk.combine import dead_share, running_doses
-from winterrisk.risk.spread import BANDS, band_chance
 from winterrisk.sampling.question import ICE_SEEN
 from winterrisk.sampling.what_if import Comparison, compared
 from winterrisk.science.faults import Fault, Refused
@@ -31,7 +30,6 @@ FARTHEST = 10
 """Days over which the two are compared, and days from the night to the clearing beyond which nothing is said."""
 AT = 12
 """Local hour of the clearing: the warm part of the day."""
-PARTS = BANDS.index("parts")
 CARE = (
     "Clearing: eye protection when chipping, firm footing, small loads and many rests, in pairs; no machines across "
     "an icy slope; covers, chemicals and dark sand by their labels and local rules."
@@ -168,9 +166,7 @@ def both_futures(
                 values=course_values(course, work.thresholds.values),
             )  # fmt: skip
         doses = running_doses(harm).sel(zone=zone).isel(day=-1)
-        chance = band_chance(dead_share(doses, share, draws), precision)[PARTS]
-        stands = known.standing.get(zone)
-        chances.append(chance if stands is None else stands.chances(chance))
+        chances.append(known.harmed(zone, dead_share(doses, share, draws), precision))
     assert known is not None
     w = known.weights.sel(zone=zone).to_numpy()
     own = w.sum(axis=1)

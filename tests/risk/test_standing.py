@@ -160,3 +160,9 @@ def test_plugs_the_thresholds_learned_from_still_tell_of_their_zone() -> None:
     assert set(used.standing) == set(fresh.standing) == {"1 low"}
     assert np.array_equal(used.standing["1 low"].mass, fresh.standing["1 low"].mass)
     assert fresh.standing["1 low"].closeness > 10.0
+    # 2 ridge has no plugs of its own: the plain scatter; five dead plugs raise 1 low's chance, least where much was
+    # expected dead when they were cut
+    p = np.full((past.harm.sizes["member"], 40), 0.2)
+    plain = band_chance(p, PHI)[PARTS]
+    assert np.array_equal(fresh.harmed("2 ridge", p, PHI), plain)
+    assert (fresh.harmed("1 low", p, PHI) > plain).all()

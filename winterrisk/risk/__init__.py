@@ -11,7 +11,7 @@
 """
 
 from winterrisk.risk.outlook import outlook
-from winterrisk.risk.spread import BAND_LIMITS, BANDS
+from winterrisk.risk.spread import BAND_LIMITS, BANDS, PARTS
 from winterrisk.risk.weights import Known, known, weights
 
-__all__ = ["BANDS", "BAND_LIMITS", "Known", "known", "outlook", "weights"]
+__all__ = ["BANDS", "BAND_LIMITS", "PARTS", "Known", "known", "outlook", "weights"]

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from winterrisk.course import Course
 from winterrisk.risk.attribution import share_by_hazard
 from winterrisk.risk.combine import dead_share, running_doses
-from winterrisk.risk.spread import BAND_LIMITS, BANDS, band_chance, mixture_quantiles
+from winterrisk.risk.spread import BAND_LIMITS, BANDS, PARTS, band_chance, mixture_quantiles
 from winterrisk.risk.standing import Standing
 from winterrisk.risk.weights import Known
 from winterrisk.thresholds import Draws
@@ -30,7 +30,6 @@ SEEN_IN_THE_COLUMN = (
     "snow_depth_mean",
 )
 """What a look would show: carried along for the decision to look."""
-PARTS = BANDS.index("parts")
 LATELY = 3
 """Days over which wet hours are summed for it [d] (judged)."""
 

@@ -11,6 +11,8 @@ Array = NDArray[np.float64]
 BANDS = ("trace", "spots", "parts", "most")
 BAND_LIMITS = (0.005, 0.05, 0.25, 0.60)
 """Lower limits of the dead share [1] (judged; the common survey classes allow them)."""
+PARTS = BANDS.index("parts")
+"""Place of the band from which turf counts as harmed: more than a quarter dead."""
 
 P_POINTS = 1025
 SHARE_POINTS = 401

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from winterrisk.course import winter_end, winter_of
 from winterrisk.plugs import Evidence, evidence
 from winterrisk.risk.combine import dead_share, running_doses
+from winterrisk.risk.spread import PARTS, band_chance
 from winterrisk.risk.standing import Standing, standing
 from winterrisk.risk.survey import survey_log_likelihood
 from winterrisk.thresholds import Draws
@@ -52,6 +53,11 @@ class Known:
 
     weights: xr.DataArray
     standing: Mapping[str, Standing]
+
+    def harmed(self, zone: str, p: Array, precision: float) -> Array:
+        """Chance that over a quarter of a zone is dead [1]; p [1]: its expected dead share, both (member, draw)."""
+        chance, stands = band_chance(p, precision)[PARTS], self.standing.get(zone)
+        return chance if stands is None else stands.chances(chance)
 
 
 def known(
@@ -110,9 +116,10 @@ def known(
         cut = [(item, item.cut.astype("datetime64[D]")) for item in items if item.zone in spoken]
         return [(i.zone, expected(i.zone, day, i.species), i) for i, day in cut if days[0] <= day < summer]
 
-    for zone, p, item in speaking(frozenset()):
+    every = speaking(frozenset())
+    for zone, p, item in every:
         told.setdefault(zone, []).append((p, item))
-    for zone, p, item in speaking(used):
+    for zone, p, item in speaking(used) if used else every:
         spoken[zone] += item.log_likelihood(p, thresholds["plug_correlation"])
     for row in [] if surveys is None else surveys.to_dict("records"):
         zone, date = str(row["zone"]), np.datetime64(row["date"], "D")
@@ -144,6 +151,13 @@ def known(
     )
 
 
-def weights(*args: Any, **kwargs: Any) -> xr.DataArray:
-    """The weights alone of `known`, with the same arguments."""
-    return known(*args, **kwargs).weights
+def weights(
+    harm: xr.Dataset,
+    thresholds: Draws,
+    plugs: pd.DataFrame,
+    looks: pd.DataFrame,
+    surveys: pd.DataFrame | None = None,
+    **more: Any,
+) -> xr.DataArray:
+    """Evidence weights (zone, member, draw) [1] alone; arguments, validity and errors as of `known`."""
+    return known(harm, thresholds, plugs, looks, surveys, **more).weights

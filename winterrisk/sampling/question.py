@@ -6,10 +6,8 @@ import numpy as np
 import xarray as xr
 from numpy.typing import NDArray
 
-from winterrisk.risk import BANDS
-from winterrisk.risk.spread import band_chance
+from winterrisk.risk.spread import PARTS, band_chance
 
-PARTS = BANDS.index("parts")
 ICE_SEEN = 3.0
 """Ice that a person calls ice [mm]: the limit of the count of days under ice."""
 SOAKED = 0.85

@@ -54,15 +54,12 @@ def summary(outcomes: Mapping[str, Sequence[Outcome]], planner: str) -> list[dic
         if name != planner:
             gain = [b.cost - a.cost for a, b in zip(ours, theirs, strict=True)]
             row["gain"], row["gain_low"], row["gain_high"] = mean_interval(gain, name)
-            for name_of, by in (("days_earlier", "known"), ("days_earlier_by_plugs", "by_plugs")):
-                early = days_earlier(ours, theirs, by)
-                row[name_of] = float(np.median(early)) if early else float("nan")
+            early, by_plugs = (np.array(days_earlier(ours, theirs, by)) for by in ("known", "by_plugs"))
             row["hurt"] = len(early)
-            row["earlier"], row["later"] = (
-                float(np.mean([days * sign > 0 for days in days_earlier(ours, theirs)]))
-                if early
-                else float("nan")
-                for sign in (1, -1)
-            )
+            there = len(early) > 0
+            row["days_earlier"] = float(np.median(early)) if there else float("nan")
+            row["days_earlier_by_plugs"] = float(np.median(by_plugs)) if there else float("nan")
+            row["earlier"] = float((early > 0).mean()) if there else float("nan")
+            row["later"] = float((early < 0).mean()) if there else float("nan")
         rows.append(row)
     return rows

@@ -9,8 +9,8 @@ import xarray as xr
 from numpy.typing import NDArray
 
 from winterrisk.course import Course, night_instant, winter_of
+from winterrisk.risk import BAND_LIMITS, PARTS
 from winterrisk.risk.combine import dead_share, running_doses
-from winterrisk.risk.spread import BAND_LIMITS, BANDS, band_chance
 from winterrisk.sampling import Stakes
 from winterrisk.sampling.pull_day import LATE_ORDER
 from winterrisk.sampling.value import chance_after_plugs
@@ -23,7 +23,6 @@ Array = NDArray[np.float64]
 
 GREEN_UP: Final = np.datetime64(f"{NOMINAL + 1}-04-25")
 """Day on which everybody sees it [judged]."""
-PARTS: Final = BANDS.index("parts")
 HURT: Final = BAND_LIMITS[PARTS]
 """Dead share from which a zone is closed [1]."""
 WARN_ABOVE: Final = 1.0 / WARNING
@@ -96,7 +95,10 @@ def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool)
 
 
 def _told(played: Played, field: Field) -> dict[str, np.datetime64]:
-    """Zone -> first day on which its harm was told: by plugs, or by a night's chance from which a board is warned."""
+    """Zone -> first day on which its harm was told: by plugs, or by a night's chance from which a board is warned.
+
+    The nights are the planner's own: what its plugs told is in their chances, whosever plugs are looked at.
+    """
     told = dict(field.known)
     for z, zone in enumerate(played.truth.zones):
         nights = played.nights[played.said[:, z] > WARN_ABOVE]
@@ -117,8 +119,7 @@ def _chances(played: Played, field: Field, course: Course, on: dt.date, harm: xr
         cover = {str(s): float(turf["share"].sel(zone=zone, species=s)) for s in turf["species"].to_numpy()}
         p = dead_share(doses.sel(zone=zone).isel(day=place), cover, played.draws)
         w = known.weights.sel(zone=zone).to_numpy()
-        chance, stands = band_chance(p, precision)[PARTS], known.standing.get(zone)
-        found[zone] = float(((chance if stands is None else stands.chances(chance)) * w).sum() / w.sum())
+        found[zone] = float((known.harmed(zone, p, precision) * w).sum() / w.sum())
     return found
 
 
