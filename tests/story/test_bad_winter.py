@@ -72,8 +72,8 @@ def test_the_hard_freeze_after_it_kills_soaked_lows_and_plugs_are_called(told: d
     causes = soaked[2]["causes"]
     assert causes["wet_freeze"] + causes["mixed"] + causes["swings"] > 0.5
     waiting = {c["zone"]: c["held_because"] for c in told[FREEZE].record["held_back"] if c["kind"] == "pull"}
-    assert "4 low" in {*waiting, *called(told[FREEZE], "pull")}, "called, or held back with its reason"
-    assert all(waiting.values())
+    if "4 low" not in called(told[FREEZE], "pull"):
+        assert any(why in waiting["4 low"] for why in ("more may die by", "going out for plugs costs"))
     assert {"4 low", "2 low"} <= called(told[AFTER], "pull")
     assert "PULL PLUGS" in told[AFTER].alert
     for night in told.values():

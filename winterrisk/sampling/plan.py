@@ -214,8 +214,8 @@ def _known(night: _Night, zone: str, view: ZoneView) -> _Zone:
     stakes = replace(night.stakes.of_share(view.share), trip=0.0)
     asked = questions(night.outlook, zone, night.tonight, night.until)
     here = possible(night.outlook, zone, night.days)
-    five_minutes = night.stakes.trip * LOOK_MINUTES / 60.0
-    worths = [look_worth(here, question, night.ahead, stakes) - five_minutes for question in asked]
+    minutes = night.stakes.trip * LOOK_MINUTES / 60.0
+    worths = [look_worth(here, question, night.ahead, stakes) - minutes for question in asked]
     best = int(np.argmax(worths))
     return _Zone(
         view, stakes, asked[best], worths[best], best_round(here, night.ahead, stakes),
@@ -308,7 +308,7 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     if _open(night):
         held = "the course is open: the grass itself shows it; note a spring survey"
     elif order_pays:
-        held = f"at {chance:.0%} an order pays, whatever plugs say"
+        held = f"at {chance:.0%} ordering seed or sod pays, and plugs would cost more than they could save"
     elif zone in night.growing:
         held = f"plugs of this zone are growing; their verdict is due {day_month(night.growing[zone])}"
     elif _grows(night, zone):
@@ -358,7 +358,7 @@ def _pull_change(known: _Zone, ice: float) -> str:
     question = known.question
     if question.about == "ice" and 0.1 <= ice <= 0.9 and question.now_if_no < LEAST_CHANCE:
         return f"no ice there would make it {question.now_if_no:.0%}: then leave the drill at home"
-    return f"below {LEAST_CHANCE:.0%} nobody is sent for plugs, nor where an order pays whatever plugs say"
+    return f"below {LEAST_CHANCE:.0%} nobody is sent for plugs, nor where they would cost more than they could save"
 
 
 def _open(night: _Night) -> bool:

@@ -75,7 +75,6 @@ def best_round(zone: Possible, ahead: Ahead, stakes: Stakes) -> Round:
     told = Stakes(stakes.prepare, WARNING * stakes.prepare, 0.0)
     without, unwarned = (float(expected_cost(chance, s)) for s in (stakes, told))
     late = LATE_ORDER * stakes.prepare / WHOLE * ahead.late()
-    best: Round | None = None
     rounds = range(FEWEST, MOST + 1)
     gains = np.empty((len(rounds), max(len(ahead.days) - 1, 1)))
     for day in range(gains.shape[1]):
@@ -85,16 +84,13 @@ def best_round(zone: Possible, ahead: Ahead, stakes: Stakes) -> Round:
             ordered = without - float((total * expected_cost(harm, stakes, late[day])).sum())
             warned = unwarned - float((total * expected_cost(harm, told)).sum())
             gains[row, day] = max(ordered, 0.0) + warned - stakes.cost_of_plugs(number)
-    for number, gain in zip(rounds, gains, strict=True):
-        day = int(np.argmax(gain))
-        if best is None or gain[day] > best.gain + 1e-9:
-            best = Round(number, day, float(gain[day]), float(gain[0]))
-    assert best is not None
-    return best
+    row = int(np.argmax(np.round(gains.max(axis=1), 9)))
+    day = int(np.argmax(gains[row]))
+    return Round(rounds[row], day, float(gains[row, day]), float(gains[row, 0]))
 
 
 def look_worth(zone: Possible, question: Question, ahead: Ahead, stakes: Stakes) -> float:
-    """Expected gain of a look [currency], its own five minutes taken off.
+    """Expected gain of a look [currency], its own minutes not yet taken off.
 
     After either answer one does the best that is left: order, wait, or cut plugs.
     """
@@ -108,4 +104,4 @@ def look_worth(zone: Possible, question: Question, ahead: Ahead, stakes: Stakes)
     for share, state in ((question.yes, question.state), (1.0 - question.yes, ~question.state)):
         if share > 0.0:
             after += share * left(zone.where(state))
-    return left(zone) - after - stakes.trip * LOOK_MINUTES / 60.0
+    return left(zone) - after
