@@ -156,20 +156,8 @@ def replay(course_dir: Path | str, on: dt.date | None = None, *, tell: Tell = la
     wanted = sorted({np.datetime64(tonight, "D"), np.datetime64(until, "D")})
     outlook = risk.outlook(harm, days, course, draws, known, said.cut, days=wanted)
     return Replayed(
-        course,
-        thresholds,
-        record,
-        weather,
-        several,
-        days,
-        outlook,
-        known.weights,
-        draws,
-        said,
-        seen,
-        day,
-        until,
-    )
+        course, thresholds, record, weather, several, days, outlook, known.weights, draws, said, seen, day, until
+    )  # fmt: skip
 
 
 def plan_of(replayed: Replayed) -> Plan:

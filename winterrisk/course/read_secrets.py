@@ -42,11 +42,9 @@ def filled_address(address: str) -> str:
             kept = _of_file() if kept is None else kept
             value = kept.get(name)
         if not value:
-            found, move = (
-                "no such secret",
-                f"write {name}=... into {_file()} (chmod 600), or set {OURS}{name}",
-            )
-            raise SecretError(Fault(f"secret {name}", found, "it in the environment or the file", move))
+            move = f"write {name}=... into {_file()} (chmod 600), or set {OURS}{name}"
+            expected = "it in the environment or the file"
+            raise SecretError(Fault(f"secret {name}", "no such secret", expected, move))
         values[name] = value
     if NAMED.fullmatch(address):
         return values[names[0]]

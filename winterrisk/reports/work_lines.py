@@ -9,12 +9,12 @@ from winterrisk.sampling import Task, work_list
 from winterrisk.science.day_words import day_month
 
 READ_MINUTES = 5
+DRAIN_MINUTES = 40
+"""Minutes to read the plugs of a zone, and to open a drain side (judged; job notes: 20 to 45 for a whole green)."""
 AIR_MINUTES = 30
 """Minutes to open a cover at its edges and let air in (judged)."""
 AIR_GAIN = 1_000.0
 """What air under a cover is worth where it is due [currency] (judged: a zone at stake)."""
-DRAIN_MINUTES = 40
-"""Minutes to read the plugs of a zone, and to open a drain side (judged; job notes: 20 to 45 for a whole green)."""
 DRAIN_GAIN, READ_GAIN = 200.0, 200.0
 """What an open drain side is worth before water that is likely, and plugs that are read in time, a round paid for
 [currency] (judged)."""
