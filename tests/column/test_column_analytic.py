@@ -175,8 +175,8 @@ def test_pond_freezes_in_the_hours_of_the_quasi_steady_solution(
 
 def test_handbook_rows_of_snow() -> None:
     assert snow_conductivity(300.0) == pytest.approx(0.2121, abs=5e-4)  # Calonne et al. 2011
-    assert new_snow_density(-5.0, 2.0, 1.0) == pytest.approx(115.8, abs=0.1)  # Vionnet et al. 2012
-    assert new_snow_density(-15.0, 2.0, 1.0) == pytest.approx(55.8, abs=0.1)
+    for t, density in ((-20.0, 50.0), (-10.0, 69.0), (-5.0, 103.8), (0.0, 148.8), (2.0, 169.2), (5.0, 169.2)):
+        assert new_snow_density(t, 1.0) == pytest.approx(density, abs=0.1)  # Anderson 1976
     p = parameter_vector(None, 1)[0]
     albedo = cold = 0.85
     for _ in range(24):

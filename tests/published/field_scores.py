@@ -13,14 +13,24 @@ import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pandas as pd
+import xarray as xr
 
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE))
 
-from field_sites import Site, daily_weather, hourly_weather, kind_of, read_site, read_table  # noqa: E402
+from field_sites import (  # noqa: E402
+    Site,
+    daily_weather,
+    hourly_weather,
+    kind_of,
+    read_site,
+    read_table,
+    with_measured_snowfall,
+)
 
 from winterrisk.column import at_depth, driven_ground, run, soil_layers  # noqa: E402
 from winterrisk.column.layout import CENTRES  # noqa: E402
@@ -242,29 +252,38 @@ def _front(profiles: np.ndarray, depths: np.ndarray) -> list[float]:
 
 def airport_scores(table: pd.DataFrame, site: Site) -> Iterator[Score]:
     """Snow on the ground at 7 in the morning over all winters, in whole inches where days are counted, from the
-    highest and lowest temperature and precipitation."""
+    highest and lowest temperature and precipitation; and what the same column makes of the measured snowfall."""
     dates = pd.to_datetime(table["date"])
-    paths = []
-    for path in range(RAIN_PATHS):
-        weather = daily_weather(table, site, path)
-        model = run(weather, site.ground)
+
+    def inches(weather: xr.Dataset) -> np.ndarray:
+        depth = run(weather, site.ground)["snow_depth"].values
         local = pd.DatetimeIndex(weather["time"].values) + pd.Timedelta(hours=site.utc_offset)
         morning = local.hour == 7
-        inches = pd.Series(model["snow_depth"].values[morning] / 0.0254, local[morning].floor("D"))
-        paths.append(inches.reindex(dates).to_numpy())
+        return pd.Series(depth[morning] / 0.0254, local[morning].floor("D")).reindex(dates).to_numpy()
+
+    weathers = [daily_weather(table, site, path) for path in range(RAIN_PATHS)]
+    paths = [inches(weather) for weather in weathers]
     seen = table["snow_depth_in"].to_numpy(float)
     rival = _degree_day_depth(table)
     winter = (dates.dt.year - (dates.dt.month < 7)).to_numpy()
+    given = inches(with_measured_snowfall(weathers[0], table, site)) if "snowfall_in" in table else None
     for label, of, shape in (
         ("days with 1 inch", lambda x: (np.round(x) >= 1.0).astype(float), "sum"),
         ("peak depth", lambda x: x, "max"),
     ):
-        by_winter = [pd.Series(of(x)).groupby(winter).agg(shape).to_numpy() for x in (*paths, seen, rival)]
-        each = [np.mean(by_winter[:RAIN_PATHS], axis=0), *by_winter[RAIN_PATHS:]]
-        r, line = np.corrcoef(each[0], each[1])[0, 1], np.corrcoef(each[2], each[1])[0, 1]
-        yield Score(site.name, f"{label} r", r, f"degree-day line {line:.3f}")
-        off = f"seen {each[1].mean():.1f}  degree-day line {each[2].mean() - each[1].mean():+.1f}"
-        yield Score(site.name, f"{label} bias", each[0].mean() - each[1].mean(), off)
+
+        def by_winter(inch: np.ndarray, of: Any = of, shape: str = shape) -> np.ndarray:
+            return pd.Series(of(inch)).groupby(winter).agg(shape).to_numpy()
+
+        own, true, line = np.mean([by_winter(x) for x in paths], axis=0), by_winter(seen), by_winter(rival)
+        r, plain = np.corrcoef(own, true)[0, 1], np.corrcoef(line, true)[0, 1]
+        yield Score(site.name, f"{label} r", r, f"degree-day line {plain:.3f}")
+        off = f"seen {true.mean():.1f}  degree-day line {line.mean() - true.mean():+.1f}"
+        yield Score(site.name, f"{label} bias", own.mean() - true.mean(), off)
+        if given is not None:
+            best = by_winter(given)
+            off = f"bias {best.mean() - true.mean():+.1f}"
+            yield Score(site.name, f"{label} r, snowfall given", np.corrcoef(best, true)[0, 1], off)
 
 
 def _degree_day_depth(table: pd.DataFrame) -> np.ndarray:

@@ -16,6 +16,7 @@ from winterrisk.microclimate.sun import diffuse_fraction
 from winterrisk.science import air
 from winterrisk.science.constants import STEFAN_BOLTZMANN, ZERO_CELSIUS
 from winterrisk.weather import complete
+from winterrisk.weather.gauge_depth import fresh_density
 from winterrisk.weather.sun_position import sun_position
 
 DAY = 86400.0
@@ -160,6 +161,25 @@ def behind_horizon(weather: xr.Dataset, site: Site) -> xr.Dataset:
     beam = sun * (1.0 - diffuse_fraction(sun, elevation, times))
     hidden = 1.0 - beam_seen(elevation, azimuth, horizon)
     return weather.assign(shortwave_down=("time", sun - hidden * beam))
+
+
+def with_measured_snowfall(weather: xr.Dataset, table: pd.DataFrame, site: Site) -> xr.Dataset:
+    """The weather with the day's snow as its measured depth says it instead of the gauge: depth times the density of
+    new snow at the day's mean temperature; what the gauge caught more on a day above freezing fell as rain."""
+    low, high = (table["tmin_f"] - 32.0) / 1.8, (table["tmax_f"] - 32.0) / 1.8
+    density = fresh_density(((low + high) / 2.0).to_numpy(float))
+    snow = table["snowfall_in"].to_numpy(float) * 0.0254 * density
+    gauged = table["precip_in"].to_numpy(float) * 25.4
+    rain = np.where((snow == 0.0) | (high > 0.0), np.maximum(gauged - snow, 0.0), 0.0)
+    local = pd.DatetimeIndex(weather["time"].values) + pd.Timedelta(hours=site.utc_offset)
+    day = pd.Index(pd.to_datetime(table["date"])).get_indexer(local.floor("D"))
+    water = weather["precipitation"].values
+    whole = np.bincount(day, water)[day]
+    hour = np.where(whole > 0.0, water / np.where(whole > 0.0, whole, 1.0), 1.0 / np.bincount(day)[day])
+    total = snow + rain
+    share = np.divide(snow, total, out=np.zeros_like(snow), where=total > 0.0)
+    given = weather.assign(precipitation=("time", hour * total[day]), snow_fraction=("time", share[day]))
+    return given.assign_attrs(gauge="")
 
 
 def daily_weather(table: pd.DataFrame, site: Site, path: int = 0) -> xr.Dataset:

