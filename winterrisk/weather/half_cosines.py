@@ -17,9 +17,11 @@ AFTER_NOON: Final = 2.5
 NOON: Final = 12
 """Latest clock hour of a morning observer [h]: the highest read by then is that of the afternoon before (common
 practice)."""
-DRAWN: Final = 0.7
+PASSES: Final = 2
+"""A midnight without an extreme follows the sunrise and afternoon that were drawn to it, and they it."""
+DRAWN: Final = 0.5
 """Share of the way to the day's other midnight that a sunrise or an afternoon lies from an extreme which was a
-midnight's [1]: 0.5 to 1 are alike, the hours of an alpine and a boreal year lie 2 to 7 % closer than without."""
+midnight's [1]: 0.5 and 0.7 are alike, the hours of an alpine and a boreal winter lie 2 and 6 % closer than without."""
 EARLIEST, LATEST = 4.0, 9.0
 """Least and most time from sunrise to solar noon for the coldest hour [h]: in polar night and midnight sun
 the sunrise says nothing (judged)."""
@@ -114,9 +116,10 @@ def temperature_by_hour(
     sunrise, afternoon = low, high
     if ends == MIDNIGHT:
         fronts = Fronts.of(low, high, turn)
-        sunrise, afternoon = fronts.extremes(low, high, turn)
-        later, turns = at_midnight(sunrise, afternoon)
-        turn = np.where(fronts.at_end, turn, later)
+        for _ in range(PASSES):
+            sunrise, afternoon = fronts.extremes(low, high, turn)
+            later, turns = at_midnight(sunrise, afternoon)
+            turn = np.where(fronts.at_end, turn, later)
         turns |= fronts.at_end
 
     day = hours.day_of_hour
