@@ -43,8 +43,8 @@ def settled(
     viscosity = factor * 7.62237e6 * density / 250.0 * np.exp(-0.1 * temperature + 0.023 * density)
     viscosity /= 1.0 + 60.0 * wet
     rate = GRAVITY * load / viscosity * 3600.0
-    rounding = NEW_SETTLING * (2.0 if wet > 0.0 else 1.0) * np.exp(0.04 * temperature)
-    rate += rounding * min(1.0, np.exp(-0.046 * (density - NEW_UNTIL)))
+    rounding = np.exp(0.04 * temperature - 0.046 * max(0.0, density - NEW_UNTIL))
+    rate += NEW_SETTLING * (2.0 if wet > 0.0 else 1.0) * rounding
     return thickness / (1.0 + rate)
 
 
