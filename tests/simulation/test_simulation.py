@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import xarray as xr
 from real_records import TWO, champion_course, champion_days
-from study import NO_PLUGS, PLANNER, TURF, USUAL, accounts, verdicts
+from study import HALF_THE_TRIPS, NO_PLUGS, PLANNER, WEEKLY, accounts, verdicts, with_bluegrass
 
 from winterrisk.backcast import on_record, read_work, whole_record
 from winterrisk.course import Course, day_start, replay_start
@@ -100,6 +100,17 @@ def test_a_cooler_sill_greens_later() -> None:
     assert LATE_SILL.median > AS_BELIEVED.median and LATE_SILL.dead_green > AS_BELIEVED.dead_green
 
 
+def test_the_first_trips_alone_leave_out_what_later_plugs_told() -> None:
+    field = Field(truth(1.0), ("trips",))
+    for day in ("2001-12-20", "2002-01-10"):
+        field.pull("1 low", np.datetime64(day), 6)
+        field.look("1 low", np.datetime64(day))
+    once = field.first_trips(1)
+    assert once.trips == {np.datetime64("2001-12-20")} and len(once.plugs) == 7 and once.known == {}
+    assert {row["plug"] for row in once.looks} == {row["id"] for row in once.plugs}
+    assert len(once.seen) == 2 and field.first_trips(2).known == field.known != {}
+
+
 def test_days_earlier_and_interval_by_hand() -> None:
     def told(day: str) -> Outcome:
         known = {"1 low": np.datetime64(day)}
@@ -130,6 +141,8 @@ def test_known_is_what_plugs_or_a_night_above_two_in_three_told(winters: list) -
     )  # fmt: skip
     with_it = outcome(at, at.field, course, with_outlook=True)
     assert with_it.known == {"7 low": np.datetime64("2002-01-10")}
+    early = replace(at, said=at.said[::-1])
+    assert outcome(early, at.field, course, with_outlook=True).known == {"7 low": np.datetime64("2002-01-01")}
     assert with_it.by_plugs == {"7 low": GREEN_UP}
     assert (with_it.warned, with_it.wrong) == (2, 1)
     without = outcome(at, at.field, course, with_outlook=False)
@@ -140,7 +153,7 @@ def test_known_is_what_plugs_or_a_night_above_two_in_three_told(winters: list) -
 def winters(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Played, Course, str, int]]:
     """The study in small: twenty winters of two zones."""
     folder: Path = tmp_path_factory.mktemp("study")
-    champion_course(folder, champion_days()["1990-07-01":"1999-07-31"], TWO.replace(USUAL, TURF))
+    champion_course(folder, champion_days()["1990-07-01":"1999-07-31"], with_bluegrass(TWO))
     work = read_work(folder)
     end = np.datetime64(work.weather.span[1]).astype("datetime64[h]") + np.timedelta64(48, "h")
     record = whole_record(work.weather, work.course.id, end)
@@ -163,6 +176,7 @@ def test_twenty_winters_are_played_and_accounted_for(winters: list) -> None:
     assert set(outcomes) == {
         PLANNER,
         NO_PLUGS,
+        HALF_THE_TRIPS,
         *HABITS,
         *(f"{name}, with the planner's outlook" for name in HABITS),
     }
@@ -174,7 +188,7 @@ def test_twenty_winters_are_played_and_accounted_for(winters: list) -> None:
     for results in outcomes.values():
         assert [set(o.known) for o in results] == [set(o.known) for o in outcomes[PLANNER]]
     rows = summary(outcomes, PLANNER)
-    assert {r["winters"] for r in rows} == {20} and len(verdicts(rows)) == 6
+    assert {r["winters"] for r in rows} == {20} and len(verdicts(rows)) == 5
     assert rows[0]["plugs"] > 1.0 and rows[0]["looks"] > 0.5
 
 
@@ -192,6 +206,9 @@ def test_customs_cut_as_many_plugs_in_sum_as_the_planner(winters: list) -> None:
         assert rows[name]["trips"] == trips
         assert rows[name]["plugs"] == pytest.approx(16.0, abs=0.3), "whole plugs drawn about the mean"
     assert rows[PLANNER]["by_plugs"] >= 0.25
+    # four Wednesdays: two trips; plugs of 5 and 20 January, not of 10 February
+    assert rows[HALF_THE_TRIPS]["trips"] == 0.5 * rows[WEEKLY]["trips"] == 2.0
+    assert rows[HALF_THE_TRIPS]["plugs"] == 10.0
 
 
 def days_of(first: str, last: str, value: float) -> xr.Dataset:

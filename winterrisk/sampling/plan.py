@@ -53,8 +53,14 @@ LAST_CALL = dt.timedelta(days=7)
 """Time before the last day that is in time for an order, in which plugs for it are cut (judged: a week of a crew)."""
 OF_WATER = ("ice", "wet_freeze", "mixed")
 """Causes against which something can still be done on the ground: ice and water taken off, drains opened."""
-SEEN_BY_EYE = ("snow_mould_pink", "snow_mould_grey")
-"""Causes whose patches are seen when the snow goes, days before a plug could green up (common practice)."""
+MOULD = "snow mould shows as patches when the snow goes: look then; plugs tell no more"
+SEEN_BY_EYE = {
+    "snow_mould_pink": MOULD,
+    "snow_mould_grey": MOULD,
+    "spring_frost": "a frost on growing grass bleaches its leaves within days: look then; plugs tell no more",
+}
+"""Causes that are seen, before a plug could green up: patches when the snow goes (common practice), bleached leaves
+(common practice; leaves bleach before crowns die, turf notes)."""
 GROWS = 0.5
 """Chance that the grass grows, from which it shows by itself what is dead [1] (judged)."""
 LOOK_FIRST = "nobody has looked for 14 days: look first"
@@ -314,7 +320,7 @@ def _pull(night: _Night, zone: str, known: _Zone) -> Call | None:
     elif _grows(night, zone):
         held = "the grass grows: what stays brown beside green is dead; look, and note a spring survey"
     elif main in SEEN_BY_EYE:
-        held = "snow mould shows as patches when the snow goes: look then; plugs tell no more"
+        held = SEEN_BY_EYE[main]
     elif main not in OF_WATER and ice < 0.5 and night.cut_by and night.on < night.cut_by - LAST_CALL:
         held = (
             f"no ice or water to act on, and nothing is ordered before {day_month(night.due)}: plugs cut "

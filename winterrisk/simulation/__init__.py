@@ -13,7 +13,7 @@
 
 from winterrisk.simulation.compare import days_earlier, mean_interval, summary
 from winterrisk.simulation.outcome import Outcome, outcome
-from winterrisk.simulation.policies import HABITS, carried_out
+from winterrisk.simulation.policies import HABITS, carried_out, whole_about
 from winterrisk.simulation.winters import Played, Scene, Size, play, scene
 
 __all__ = [
@@ -29,4 +29,5 @@ __all__ = [
     "play",
     "scene",
     "summary",
+    "whole_about",
 ]

@@ -104,10 +104,25 @@ class Field:
                     }
                 )  # fmt: skip
             hurt += not control and greens_on > TOLD
+        self._told(day, zone, number, hurt)
+
+    def _told(self, day: np.datetime64, zone: str, number: int, hurt: int) -> None:
         self.trips.add(day)
         self.rounds.append((day, zone, number, hurt))
         if chance_after_plugs(EVEN, number)[hurt] > TOLD_ABOVE:
             self.known.setdefault(zone, day + np.timedelta64(TOLD, "D"))
+
+    def first_trips(self, most: int) -> "Field":
+        """The same book with the plugs of the first so many trips alone; its looks at the ice stand."""
+        days = sorted(self.trips)[:most]
+        kept = Field(self.truth, self.key, seen=list(self.seen))
+        kept.plugs = [row for row in self.plugs if row["cut"].astype("datetime64[D]") in days]
+        names = {row["id"] for row in kept.plugs}
+        kept.looks = [row for row in self.looks if row["plug"] in names]
+        for told in self.rounds:
+            if told[0] in days:
+                kept._told(*told)
+        return kept
 
     def tables(self, by: np.datetime64) -> dict[str, pd.DataFrame]:
         """Observations, plugs and looks known by an instant (UTC)."""

@@ -1,6 +1,7 @@
 """What a winter cost under a policy: trips, plugs, orders and what closed greens lose."""
 
 import datetime as dt
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -9,7 +10,6 @@ import xarray as xr
 from numpy.typing import NDArray
 
 from winterrisk.course import Course, night_instant, winter_of
-from winterrisk.risk import BAND_LIMITS, PARTS
 from winterrisk.risk.combine import dead_share, running_doses
 from winterrisk.sampling import Stakes
 from winterrisk.sampling.pull_day import LATE_ORDER
@@ -23,8 +23,6 @@ Array = NDArray[np.float64]
 
 GREEN_UP: Final = np.datetime64(f"{NOMINAL + 1}-04-25")
 """Day on which everybody sees it [judged]."""
-HURT: Final = BAND_LIMITS[PARTS]
-"""Dead share from which a zone is closed [1]."""
 WARN_ABOVE: Final = 1.0 / WARNING
 """Chance of harm from which a board is warned [1]."""
 
@@ -34,7 +32,8 @@ class Outcome:
     """One policy in one winter: cost [currency], plugs, trips, looks, orders.
 
     known, by_plugs: truly hurt zone -> day from which its harm was known, by all that the policy has, and by plugs
-    alone (green-up where nothing told). warned: zones of which it told harm; wrong: those of them that were not hurt.
+    alone (never before it was there; green-up where nothing told). warned: zones of which it told harm; wrong: those
+    of them that were not hurt.
     """
 
     cost: float
@@ -73,9 +72,9 @@ def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool)
             gain = chance * (own.loss_unprepared - own.loss_prepared) - price
             if zone not in ordered and gain > 0.0:
                 ordered[zone] = price
-    end = truth.at(np.datetime64(SPRING, "D"))
     cost = sum(ordered.values())
-    hurt = {zone for z, zone in enumerate(truth.zones) if truth.dead[end, z] > HURT}
+    since = {zone: truth.hurt_since(zone, np.datetime64(SPRING, "D")) for zone in truth.zones}
+    hurt = {zone: day for zone, day in since.items() if day is not None}
     for zone in hurt:
         cost += stakes[zone].loss_prepared if zone in ordered else stakes[zone].loss_unprepared
     money = Stakes.of(course.money)
@@ -88,10 +87,12 @@ def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool)
     told = _told(played, field) if with_outlook else field.known
     return Outcome(
         cost, plugs, len(field.trips), len(field.seen),
-        {zone: min(told.get(zone, GREEN_UP), GREEN_UP) for zone in hurt},
-        {zone: min(field.known.get(zone, GREEN_UP), GREEN_UP) for zone in hurt},
-        len(ordered), len(told), len(set(told) - hurt),
+        _known(told, hurt), _known(field.known, hurt), len(ordered), len(told), len(set(told) - set(hurt)),
     )  # fmt: skip
+
+
+def _known(told: Mapping[str, np.datetime64], hurt: Mapping[str, np.datetime64]) -> dict[str, np.datetime64]:
+    return {zone: min(max(told.get(zone, GREEN_UP), since), GREEN_UP) for zone, since in hurt.items()}
 
 
 def _told(played: Played, field: Field) -> dict[str, np.datetime64]:

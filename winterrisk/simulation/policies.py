@@ -45,12 +45,17 @@ HABITS: Final[dict[str, Habit]] = {
 }
 
 
+def whole_about(mean: float, key: tuple[KeyPart, ...]) -> int:
+    """A whole number drawn about a mean: the one below or the one above it."""
+    below = int(mean)
+    return below + int(generator(*key).random() < mean - below)
+
+
 def carried_out(rounds: list[Round], per_round: float, truth: Truth, key: tuple[KeyPart, ...]) -> Field:
     """The rounds of a habit with `per_round` plugs each on average, whole numbers drawn about it."""
     field = Field(truth, key)
     for day, zone in rounds:
-        whole = int(per_round)
-        more = generator(*key, "plugs of a round", zone, str(day)).random() < per_round - whole
-        if whole + more > 0:
-            field.pull(zone, day, whole + int(more))
+        number = whole_about(per_round, (*key, "plugs of a round", zone, str(day)))
+        if number > 0:
+            field.pull(zone, day, number)
     return field

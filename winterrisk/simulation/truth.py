@@ -12,6 +12,7 @@ from winterrisk import hazards
 from winterrisk.column.run import run
 from winterrisk.course import Course
 from winterrisk.microclimate import zone_ground
+from winterrisk.risk import BAND_LIMITS, PARTS
 from winterrisk.risk.combine import running_doses
 from winterrisk.science.keyed import KeyPart, generator
 from winterrisk.thresholds import TABLE, Thresholds
@@ -19,6 +20,8 @@ from winterrisk.thresholds import TABLE, Thresholds
 Array = NDArray[np.float64]
 Key = tuple[KeyPart, ...]
 
+HURT: Final = BAND_LIMITS[PARTS]
+"""Dead share from which a zone is closed [1]."""
 FARTHEST: Final = 1.5
 """Prior standard deviations by which the true thresholds may lie off (the study's rule)."""
 BENT: Final = 0.75
@@ -61,6 +64,11 @@ class Truth:
     def at(self, day: np.datetime64) -> int:
         """Place of a day."""
         return int((np.datetime64(day, "D") - self.days[0]) / np.timedelta64(1, "D"))
+
+    def hurt_since(self, zone: str, end: np.datetime64) -> np.datetime64 | None:
+        """The day from which more of a zone was dead than a green is closed for; None where it never was by `end`."""
+        there = np.flatnonzero(self.dead[: self.at(end) + 1, self.zones.index(zone)] > HURT)
+        return self.days[there[0]] if len(there) else None
 
 
 def true_thresholds(key: Key, *, mismatched: bool) -> dict[str, Array]:

@@ -33,6 +33,7 @@ Key = tuple[KeyPart, ...]
 FIRST, LAST = dt.date(NOMINAL, 11, 15), dt.date(NOMINAL + 1, 4, 15)
 SPRING: Final = dt.date(NOMINAL + 1, 4, 1)
 SUMMER: Final = np.datetime64(f"{NOMINAL}-08-01")
+DAY: Final = np.timedelta64(1, "D")
 NO_BATCHES: Final = pd.DataFrame({"id": [], "warm_from": [], "room": [], "temperature": [], "void": []})
 NO_SURVEYS: Final = None
 
@@ -53,7 +54,7 @@ class Size:
 class Played:
     """A winter as the planner went through it: truth, what the planner's people found, messages, calls, for the days
     on which one may order the running doses of the days that came and of the spring, to judge by, and what each night
-    said: chance of harm by spring (night, zone) [1]."""
+    said: chance of harm done so far (night, zone) [1]."""
 
     truth: Truth
     field: Field
@@ -177,7 +178,7 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
                 calls += 1
                 made.append((on.isoformat(), call.kind, call.zone, call.chance))
                 pending.append((call.by, call))
-        told.append(outlook["chance"].sel(day=np.datetime64(until, "ns"), band="parts").to_numpy())
+        told.append(outlook["chance"].sel(day=np.datetime64(on, "ns") - DAY, band="parts").to_numpy())
         if on in decision_nights(course, size):
             decisions[on] = _to_judge_by(harm, on)
     return Played(
