@@ -69,15 +69,17 @@ def folder(tmp_path: Path, sample: Path) -> Path:
     return small_course(tmp_path / "course", sample, last="2025-01-09T00:00")
 
 
-ICE = [("2024-11-20T18:00", "ice_seen", 25.0, "mm"), ("2024-12-20T18:00", "ice_seen", 40.0, "mm"),
-       ("2025-01-07T18:00", "ice_seen", 40.0, "mm")]  # fmt: skip
+ICE = [("2024-11-20T18:00", "ice_seen", 25.0, "mm"), ("2024-12-05T18:00", "ice_seen", 40.0, "mm"),
+       ("2024-12-20T18:00", "ice_seen", 40.0, "mm"), ("2025-01-07T18:00", "ice_seen", 40.0, "mm")]  # fmt: skip
+"""Ice that stays for seven weeks."""
 
 
 def test_clearing_ice_before_a_warm_sunny_spell_helps(folder: Path) -> None:
-    warm = told(folder, ICE, -4.0, 3.0, 1.3)
+    warm = told(folder, ICE, -1.0, 3.0, 1.3)
     assert warm.ice > 0.9
     assert warm.told.clear < warm.told.leave
-    assert warm.told.better > 0.5
+    assert warm.told.better > 0.9
+    assert warm.told.verdict == "clear"
 
 
 def test_clearing_before_hard_frost_hurts_soft_turf(folder: Path) -> None:
