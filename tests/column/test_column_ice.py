@@ -76,6 +76,16 @@ def test_days_under_ice_bridge_short_gaps_and_end_after_a_day() -> None:
     assert days[-1] == 0.0
 
 
+@pytest.mark.parametrize(("seen", "under"), [(2.9, False), (3.2, True)])
+def test_a_day_under_ice_is_three_millimetres_thick(seen: float, under: bool) -> None:
+    """By thickness, as a ruler tells it: 3.2 mm of ice are 2.9 kg m-2."""
+    ice = pd.DataFrame([event("2025-01-09 12:00", "ice_seen", seen, detail="clear")])
+    model = winter(spells((24 * 12, {"air": -8.0})), FLAT, events=ice, output="days").isel(member=0)
+    day = model.sel(day="2025-01-10")
+    assert seen - 0.2 < float(day["ice_thickness_max"]) < seen
+    assert (float(day["ice_thickness_max"]) >= 3.0) == (float(day["days_under_ice"]) > 0.0) == under
+
+
 def test_no_ice_wins_over_the_model() -> None:
     seen = pd.DataFrame([event("2025-01-09 12:00", "no_ice")])
     weather = spells(COLD, RAIN, (24 * 5, {"air": -8.0}))

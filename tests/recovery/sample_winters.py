@@ -1,6 +1,5 @@
 """The sample's winters as one possible course each, with several grounds: enough to hold a change against."""
 
-import datetime as dt
 from functools import cache
 from pathlib import Path
 
@@ -9,7 +8,6 @@ import pandas as pd
 import xarray as xr
 
 from winterrisk.column.members import Members, members
-from winterrisk.column.state import State
 from winterrisk.column.zones import zones_days
 from winterrisk.course import Course, day_start, read_course, replay_start, winter_start
 from winterrisk.thresholds import Thresholds
@@ -48,22 +46,12 @@ def winter(name: str) -> tuple[xr.Dataset, Members]:
     return paths, members(paths, GROUNDS, key, Thresholds.defaults())
 
 
-def days_of(
-    name: str, there: Course, zone: str, events: pd.DataFrame | None = None, start: State | None = None
-) -> xr.Dataset:
-    """Winter days (day, member) of a zone; from 1 November, or from the state to start from."""
+def days_of(name: str, there: Course, zone: str, events: pd.DataFrame | None = None) -> xr.Dataset:
+    """Winter days (day, member) of a zone; from 1 November on."""
     paths, several = winter(name)
     seen = {zone: no_events() if events is None else events}
-    states = None if start is None else {zone: start}
-    days, _ = zones_days(paths, there, seen, several, zones=(zone,), start=states)
+    days, _ = zones_days(paths, there, seen, several, zones=(zone,))
     return days.isel(zone=0).sel(day=slice(f"{winter_start(name).year}-11-01", None))
-
-
-def state_on(name: str, zone: str, day: dt.date) -> State:
-    """State of a zone at noon UTC of a day."""
-    paths, several = winter(name)
-    until = np.datetime64(f"{day}T12", "h")
-    return zones_days(paths, course(), {}, several, zones=(zone,), until=until)[1][zone]
 
 
 def no_events() -> pd.DataFrame:

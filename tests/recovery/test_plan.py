@@ -1,6 +1,7 @@
 """The plan: hole locations by the rules, amounts, order dates, who proposes what, and work."""
 
 import datetime as dt
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -74,6 +75,22 @@ def test_spots_may_be_plugged_and_never_sodded() -> None:
     plugs = zone.option("plugs")
     assert plugs.amount[1] == np.ceil(course().zone("4 dam").size * 0.05 / ROWS["cutter_area"])
     assert zone.proposed != "sod"
+
+
+def test_survivors_fill_in_from_the_day_of_the_survey() -> None:
+    """Forty days later half of it is done, and nothing is told as of a day that is over."""
+    later = ON + dt.timedelta(days=100)
+    fresh, old, older = (
+        waited_of(replace(damage("4 low", 0.1, 0.2), day=later - dt.timedelta(days=days)), later)
+        for days in (0, 40, 90)
+    )
+    assert (old < fresh).all() and (older <= old).all()
+    assert (older >= (later - FIRST.astype(dt.date)).days).all()
+
+
+def waited_of(one: ZoneDamage, on: dt.date) -> np.ndarray:
+    (zone,) = recovery_plan(course(), [one], soil(), np.ones(3), on, ROWS, springs=3).zones
+    return np.asarray(zone.option("wait").dates.play)
 
 
 def test_what_cannot_be_had_is_not_offered() -> None:

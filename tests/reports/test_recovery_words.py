@@ -112,7 +112,10 @@ def test_turf_kept_adds_up_over_zones_and_ranks() -> None:
     assert told[0]["middle"] == pytest.approx(40.0) and told[0]["low"] == pytest.approx(25.0)
     words = [kept_words(t, "metric") for t in told]
     assert words[0] == "better surface drainage, in 2 zones: about 40 m² more alive (25 m² to 55 m²)"
-    assert words[1] == "more winter sun, in 1 zone: about 5 m² less alive (from 15 m² less to 5 m² more)"
+    assert (
+        words[1]
+        == "more winter sun and open sky, in 1 zone: about 5 m² less alive (from 15 m² less to 5 m² more)"
+    )
 
 
 def test_bars_are_whole_svg_with_names_escaped() -> None:

@@ -7,9 +7,12 @@ from winterrisk.column import layout as at
 from winterrisk.column import parameters as par
 from winterrisk.column.ice import air_days, ice_mass, ramp, seals
 from winterrisk.science.compiled import njit
+from winterrisk.science.constants import DENSITY_ICE
 
 ICE_DAY = 3.0
 """Ice that makes a day under ice [mm] (convention of the package)."""
+ICE_PER_MM = DENSITY_ICE / 1000.0
+"""Mass of a millimetre of ice [kg m-2 mm-1]."""
 BRIDGED = 24.0
 """Hours without ice that end a spell [h] (convention of the package)."""
 STRONG_DRYING = 3.0
@@ -50,8 +53,12 @@ def swung(state: NDArray[np.float64], crown: float) -> float:
 
 @njit
 def count_ice(state: NDArray[np.float64], ice: float) -> None:
-    """Keeps the spell under ice: gaps under a day are bridged, a person's dates hold it."""
-    if ice >= ICE_DAY or state[at.KEPT] > 0.5:
+    """Keeps the spell under ice: gaps under a day are bridged, a person's dates hold it.
+
+    Args:
+        ice [kg m-2]: ice on the turf.
+    """
+    if ice / ICE_PER_MM >= ICE_DAY or state[at.KEPT] > 0.5:
         state[at.ICE_HOURS] += 1.0
         if state[at.ICE_HOURS] > 1.0:
             state[at.ICE_HOURS] += state[at.BARE_HOURS]
@@ -189,7 +196,7 @@ def write_day(state: NDArray[np.float64], day: NDArray[np.float32]) -> None:
     day[13] = sums[at.D_SNOW] / hours
     day[14] = sums[at.D_SNOW_MAX]
     day[15] = sums[at.D_SNOW_UNFROZEN]
-    day[16] = sums[at.D_ICE_MAX] / 0.917
+    day[16] = sums[at.D_ICE_MAX] / ICE_PER_MM
     day[17] = sums[at.D_ICE_DAYS]
     day[18] = sums[at.D_OVER_FROZEN]
     day[19] = sums[at.D_RAIN_ON_SNOW]

@@ -78,7 +78,14 @@ def standing_changes(course: Course, label: str) -> tuple[Change, ...]:
     found = []
     if max(view.horizon) > 0:
         open_sky = changed_zone(course, label, shade="none", horizon=None)
-        found.append(Change("sun", "more winter sun: trees or hills out of the way", open_sky, _same))
+        found.append(
+            Change(
+                "sun",
+                "more winter sun: trees or hills out of the way, nights under the open sky",
+                open_sky,
+                _same,
+            )
+        )
     if view.holds_water > DRAINED:
         words = f"better surface drainage: holds {DRAINED:g} mm instead of {view.holds_water:g}"
         dry = changed_zone(course, label, holds_water=DRAINED)

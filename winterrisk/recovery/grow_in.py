@@ -31,15 +31,18 @@ class Dates:
     cover_off: Array | float = NEVER
 
 
-def waited(soil: Array, start: int, dead: float, rows: Values) -> Dates:
+def waited(soil: Array, start: int, dead: float, rows: Values, since: int | None = None) -> Dates:
     """Survivors fill in by themselves: a tenth dead in `fill_in_time`, more in proportion.
 
     Args:
-        soil (day, member) [degC]; start: first day; dead [1]: dead share; rows: values or draws (member).
+        soil (day, member) [degC]; start: first day told; dead [1]: dead share; rows: values or draws (member).
+        since: day on which so much was dead, where that is before `start`: survivors have filled in from then on.
     """
     warmth = np.asarray(rows["fill_in_time"]) * max(dead, A_TENTH) / A_TENTH
     begin = np.full(soil.shape[1:], float(start))
-    return Dates(begin, np.full(begin.shape, NEVER), day_reached(soil, begin, rows["growth_base"], warmth))
+    seen = begin if since is None else np.minimum(begin, float(since))
+    filled = np.maximum(day_reached(soil, seen, rows["growth_base"], warmth), begin)
+    return Dates(begin, np.full(begin.shape, NEVER), filled)
 
 
 def seeded(soil: Array, start: int, grass: str, cover: float, rows: Values) -> Dates:

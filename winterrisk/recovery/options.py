@@ -90,13 +90,20 @@ def options(
     grass, cover = sown_grass(course, damage.zone), course.reopening.cover
     dead = damage.dead_size
     first = on - dt.timedelta(days=start)
+    since = max(0, (damage.day - first).days) if damage.source == "survey" else None
     seed_dates = seeded(soil, start, grass, cover, rows)
     covered = seeded_under_cover(soil, start, grass, cover, rows)
     sod_dates, plug_dates = sodded(soil, start, rows), plugged(soil, start, rows)
     hours_cover = 2 * _mean(rows, "cover_hours")
     found = [
         Option(
-            "wait", "", "", (0.0, 0.0, 0.0), None, (0.0, 0.0, 0.0), waited(soil, start, damage.middle, rows)
+            "wait",
+            "",
+            "",
+            (0.0, 0.0, 0.0),
+            None,
+            (0.0, 0.0, 0.0),
+            waited(soil, start, damage.middle, rows, since),
         )
     ]
     number = _each(dead, lambda area: float(ceil(area / _mean(rows, "cutter_area") - 1e-9)))

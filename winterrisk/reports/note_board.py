@@ -7,7 +7,7 @@ from typing import Any
 from winterrisk.reports.note_facts import NoteFacts
 from winterrisk.reports.note_gate import passed
 from winterrisk.reports.note_words import about, between, counted, greens, survey_words
-from winterrisk.reports.recovery_words import NOTHING, amount_words, hours_words, money_words
+from winterrisk.reports.recovery_words import NOTHING, amount_words, hours_words, money_words, survey_line
 from winterrisk.reports.units import distance_words
 from winterrisk.reports.words import chance_in_words, joined
 
@@ -108,8 +108,9 @@ def _decide(facts: NoteFacts, plan: Row) -> list[str]:
             else chance_in_words(zone["chance"]["middle"], zone["chance"]["low"], zone["chance"]["high"])
         )
         amount = amount_words(option, plan["units"]) if facts.evidence else ""
-        first = "" if zone["decided"] else f"{proof}; then "
-        proposed = f"{first}{option['means']}{f': {amount}' if amount else ''}"
+        proposed = f"{option['means']}{f': {amount}' if amount else ''}"
+        if not zone["decided"]:
+            proposed = f"{proof}; {'waiting may do' if option['means'] == 'wait' else f'then {proposed}'}"
         order = _order_words(option["order_by"], zone["decided"], plan)
         cost = zone["cost"]
         money = f"{money_words(cost['order'], plan['currency'])} or {money_words(cost['never'], plan['currency'])}"
@@ -125,6 +126,23 @@ def _decide(facts: NoteFacts, plan: Row) -> list[str]:
     hours = [sum(_option(zone)["hours"][i] for zone in chosen) for i in range(3)]
     people = counted(plan["people"], "person").replace("persons", "people")
     lines.append(f"Work of what is proposed here: {hours_words(hours)} for {people}.")
+    return [*lines, *_unproved(facts, plan, proof)]
+
+
+def _unproved(facts: NoteFacts, plan: Row, proof: str) -> list[str]:
+    """Zones of the plan that no plug or survey shows hurt: where an order pays all the same, and how many more."""
+    others = [zone for zone in plan["zones"] if zone["zone"] not in facts.evidence]
+    ready = [zone for zone in others if zone["decided"] and zone["proposed"] != "wait"]
+    told = [f"{zone['zone']} ({amount_words(_option(zone), plan['units'])})" for zone in ready]
+    lines = []
+    if told:
+        lines.append(
+            "Not shown by a plug or a survey, but likely enough that ordering now is cheaper on average: "
+            f"{joined(told)}."
+        )
+    if len(others) > len(ready):
+        count = counted(len(others) - len(ready), "more zone" if told else "zone")
+        lines.append(f"{count} may need seed or sod: {proof}, then the order.")
     return lines
 
 
@@ -167,6 +185,8 @@ def _unknown(facts: NoteFacts, plan: Row) -> list[str]:
     lines = []
     if plan["cannot_say"]:
         lines.append(f"What the last days of weather did cannot be judged: {plan['cannot_say']}.")
+    if old := survey_line(plan):
+        lines.append(f"{old[0].upper()}{old[1:]}.")
     if plan["unsure"]:
         count = counted(len(plan["unsure"]), "zone")
         lines.append(f"{count} cannot be judged without looks or plugs; we look there next.")

@@ -46,8 +46,8 @@ def _found(facts: NoteFacts) -> list[str]:
     if facts.damage is not None:
         found.append(f"{survey_words(facts)} after winter.")
     elif facts.failed:
-        areas = dict.fromkeys(row["zone"] for row in facts.failed)
-        where = greens(facts, dict.fromkeys(facts.course.zone(z).area for z in areas))
+        there = {facts.course.zone(row["zone"]).area for row in facts.failed}
+        where = greens(facts, [area.name for area in facts.course.areas if area.name in there])
         found.append(
             f"Some plugs from {where} did not come back: part of the turf in those spots was lost to winter."
         )
@@ -67,12 +67,23 @@ def _next(facts: NoteFacts, plan: Mapping[str, Any] | None) -> list[str]:
     opening = facts.course.calendar.on("opening", facts.winter)
     told = []
     if plan is not None and facts.evidence:
-        told.append("We seed or sod the thin spots as the soil warms.")
+        told.append(_work(facts, plan))
         told += _reopening(facts, plan)
     elif opening > facts.on:
         told.append(f"We plan to open {about(opening)}.")
     told.append("Please keep off greens that are frosted or soft. Thank you for your patience.")
     return told
+
+
+def _work(facts: NoteFacts, plan: Mapping[str, Any]) -> str:
+    """What is done about the thin spots: sown or sodded as the soil warms, or now that it is warm, or left to close."""
+    there = [zone for zone in plan["zones"] if zone["zone"] in facts.evidence]
+    ways = [next(o for o in zone["options"] if o["means"] == zone["proposed"]) for zone in there]
+    begins = [way["days"]["work"]["p50"] or plan["last_day"] for way in ways if way["means"] != "wait"]
+    if there and not begins:
+        return "The thin spots close by themselves as it warms."
+    warm = begins and max(begins) <= plan["on"]
+    return f"We seed or sod the thin spots {'now that the soil is warm' if warm else 'as the soil warms'}."
 
 
 def _reopening(facts: NoteFacts, plan: Mapping[str, Any]) -> list[str]:
@@ -86,12 +97,12 @@ def _reopening(facts: NoteFacts, plan: Mapping[str, Any]) -> list[str]:
     if not late:
         return []
     last = plan["last_day"]
+    late = sorted(late, key=lambda area: facts.areas.index(area["area"]))
     if len(late) <= MOST_AREAS:
         days = "; ".join(
             f"{greens(facts, [a['area']])} {between(a['open']['p10'], a['open']['p90'], last)}" for a in late
         )
     else:
-        late = sorted(late, key=lambda area: facts.areas.index(area["area"]))
         firsts = [a["open"]["p10"] or last for a in late]
         lasts = [a["open"]["p90"] or last for a in late]
         days = f"{greens(facts, [a['area'] for a in late])} {between(min(firsts), max(lasts), last)}"

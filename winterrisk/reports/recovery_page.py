@@ -15,6 +15,7 @@ from winterrisk.reports.recovery_words import (
     hours_words,
     is_open,
     short,
+    survey_line,
 )
 from winterrisk.reports.units import distance_words
 from winterrisk.reports.why_words import effect_words, kept_by_change, kept_words, why_lines
@@ -36,6 +37,7 @@ def recovery_page(record: Mapping[str, Any]) -> str:
         "hours": hours_words,
         "is_open": is_open(record),
         "short": short,
+        "survey_line": survey_line(record),
     }
     page = made.get_template("recovery.html")
     title = f"{record['course']}, recovery plan of {short(record['on'])} {record['on'][:4]}"

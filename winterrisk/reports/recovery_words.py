@@ -10,6 +10,8 @@ from winterrisk.reports.words import area_name, day_in_words, joined
 from winterrisk.thresholds import LABELS
 
 Row = Mapping[str, Any]
+OLD_SURVEY: Final = 14
+"""Days after which a survey is told to be old [d] (judged: seed shows within them)."""
 POUND: Final = 453.6
 """Grams in a pound."""
 SOURCES: Final = {
@@ -147,6 +149,18 @@ def area_words(area: Row, record: Row) -> str:
     return f"{text}; {few}; every day {days_between(area['open'], last)}"
 
 
+def survey_line(record: Row) -> str:
+    """That a survey is old, what it cannot tell, and what to do; empty where it is fresh or there is none."""
+    found = [zone["day"] for zone in record["zones"] if zone["source"] == "survey"]
+    age = (dt.date.fromisoformat(record["on"]) - dt.date.fromisoformat(min(found))).days if found else 0
+    if age <= OLD_SURVEY:
+        return ""
+    return (
+        f"the survey is {age} days old: what was sown or laid since, and how far turf has closed, is not known here; "
+        "survey again"
+    )
+
+
 def blind_line(record: Row) -> str:
     """That the last days cannot be judged, and what to do; empty where they can."""
     if not record["cannot_say"]:
@@ -168,7 +182,8 @@ def _plan_lines(record: Row) -> tuple[str, ...]:
     if not zones:
         quiet = "No zone is hurt, or likely enough to be, that ordering pays. That is no all-clear: walk at green-up."
         return (quiet, *unsure_lines(record))
-    lines: list[str] = []
+    old = survey_line(record)
+    lines: list[str] = [old] if old else []
     for zone in (z for z in zones if z["decided"]):
         chosen = next(o for o in zone["options"] if o["means"] == zone["proposed"])
         lines += [f"{zone['zone']}: {damage_words(zone)}", f"  {option_words(chosen, record)}"]

@@ -125,7 +125,8 @@ def verdict_of_round(
     parts = []
     for species, by_state in counts.items():
         grass = "" if species == "all" else f"{LABELS.get(species, species)}: "
-        each = f" ({ratio(likely[species])} each)" if species in likely else ""
+        each = "each" if by_state.get(LIKELY, 0) > 1 else ""
+        each = f" ({f'{ratio(likely[species])} {each}'.rstrip()})" if species in likely else ""
         told = [f"{n} {state}{each if state == LIKELY else ''}" for state, n in by_state.items()]
         text = grass + ", ".join(told)
         alive = by_state.get("alive", 0)

@@ -31,7 +31,7 @@ def _signed(value: float) -> str:
 
 
 CHANGES = {
-    "sun": "more winter sun",
+    "sun": "more winter sun and open sky",
     "drainage": "better surface drainage",
     "bluegrass": "less annual bluegrass",
     "cleared": "snow and ice cleared",
