@@ -34,8 +34,8 @@ def whole_record() -> xr.Dataset:
 
 
 @cache
-def winter(name: str) -> tuple[xr.Dataset, Members]:
-    """Weather from 1 August to 31 May as it was, and six grounds; long gaps filled the usual way only."""
+def winter(name: str, grounds: int = GROUNDS) -> tuple[xr.Dataset, Members]:
+    """Weather from 1 August to 31 May as it was, and some grounds; long gaps filled the usual way only."""
     begins = day_start(replay_start(name), course().timezone).astype("datetime64[ns]")
     ends = np.datetime64(f"{winter_start(name).year + 1}-06-01", "ns")
     record = whole_record()
@@ -43,12 +43,14 @@ def winter(name: str) -> tuple[xr.Dataset, Members]:
     there = record.isel(time=np.flatnonzero((times >= begins) & (times < ends)))
     key = (course().id, name)
     paths = possible(there, past=record, members=1, key=key, until=ends, now=ends).isel(member=[0])
-    return paths, members(paths, GROUNDS, key, Thresholds.defaults())
+    return paths, members(paths, grounds, key, Thresholds.defaults())
 
 
-def days_of(name: str, there: Course, zone: str, events: pd.DataFrame | None = None) -> xr.Dataset:
+def days_of(
+    name: str, there: Course, zone: str, events: pd.DataFrame | None = None, grounds: int = GROUNDS
+) -> xr.Dataset:
     """Winter days (day, member) of a zone; from 1 November on."""
-    paths, several = winter(name)
+    paths, several = winter(name, grounds)
     seen = {zone: no_events() if events is None else events}
     days, _ = zones_days(paths, there, seen, several, zones=(zone,))
     return days.isel(zone=0).sel(day=slice(f"{winter_start(name).year}-11-01", None))

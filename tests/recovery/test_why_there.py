@@ -11,7 +11,8 @@ from sample_winters import course, days_of, no_events, winter
 from sun_alone import hours_of_ice_that_lies, iced_days, last_iced, winter_days
 
 from winterrisk import hazards, risk
-from winterrisk.course import day_start
+from winterrisk.course import Course, day_start
+from winterrisk.microclimate import zone_ground
 from winterrisk.recovery.changes import (
     SIGHTINGS,
     cleared,
@@ -85,18 +86,32 @@ def test_more_sun_shortens_spring_ice_on_the_whole() -> None:
     assert len(earlier) >= 50 and np.mean(earlier) > 0.5, earlier
 
 
-@pytest.mark.parametrize("name", WINTERS)
+def grounds_that_differ(course_of: Course) -> dict[str, tuple[str, ...]]:
+    """Zones that hold water, one for each kind of ground and light."""
+    kinds: dict[tuple[object, ...], list[str]] = {}
+    for view in course_of.zones():
+        if change(view.label, "drainage"):
+            own = zone_ground(course_of).sel(zone=view.label)
+            kind = (*(str(value.item()) for value in own.data_vars.values()), tuple(view.horizon))
+            kinds.setdefault(kind, []).append(view.label)
+    return {zones[0]: tuple(zones) for zones in kinds.values()}
+
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=() if name >= "2023" else pytest.mark.slow) for name in WINTERS]
+)
 def test_better_surface_drainage_never_raises_wet_hours(name: str) -> None:
-    """In every zone that holds water, in the mean of its grounds; one ground may thaw longer for want of ice."""
-    zones = [zone for zone in course().zone_labels() if change(zone, "drainage")]
-    assert len(zones) >= 15
+    """Of every kind of zone that holds water, in the mean of 24 grounds; on one ground a blocked pore or a freeze
+    more or less may count for a day."""
+    zones = grounds_that_differ(course())
+    assert sum(len(alike) for alike in zones.values()) >= 15
     for zone in zones:
         before, after = (
-            days_of(name, there, zone)["hours_wet"].sum("day").to_numpy()
+            days_of(name, there, zone, grounds=24)["hours_wet"].sum("day").to_numpy()
             for there in (course(), change(zone, "drainage").course)
         )
         assert after.mean() <= before.mean(), zone
-        assert (after - before).max() <= 8.0, zone
+        assert (after > before + 1.0).mean() <= 0.1, zone
 
 
 def test_clearing_exposes_the_crowns_to_the_cold_that_follows() -> None:
