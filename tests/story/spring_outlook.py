@@ -42,7 +42,8 @@ def chance_by_spring(
 ) -> tuple[dict[str, float], str]:
     """Chance of more than a quarter dead by 1 April for each zone, on what was known at `now`; how it goes on.
 
-    weather (time): the whole record, complete; only hours before `now` are used.
+    weather (time): the record made whole as it was known at `now`: what later days tell of the hours before them is not
+    in it.
     """
     course, key = work.course, (work.course.id, winter)
     begins = np.datetime64(day_start(replay_start(winter), course.timezone), "h")
@@ -93,7 +94,8 @@ def outlooks(folder: Path, winters: list[str], nights=NIGHTS, settings: Settings
         for month, day in nights:
             on = night_of(winter, month, day)
             now = np.datetime64(night_instant(on, work.course.timezone), "h")
-            said, _ = chance_by_spring(work, weather, winter, now)
+            known = whole_record(work.weather, work.course.id, now)
+            said, _ = chance_by_spring(work, known, winter, now)
             rows += [
                 {"winter": winter, "night": f"{month}-{day}", "zone": z, "said": said[z], "came": came[z]}
                 for z in work.zones
