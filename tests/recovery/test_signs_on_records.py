@@ -31,8 +31,10 @@ STANDS = 0.5
 """Water standing on the turf [mm]: more than the film that leaves keep."""
 
 
-def winters(course: Course, only: tuple[int, ...] = ()) -> Iterator[tuple[int, xr.Dataset, Members]]:
-    """Spring's year, weather as it was and six grounds, for each winter of a course's record."""
+def winters(
+    course: Course, only: tuple[int, ...] = (), grounds: int = GROUNDS
+) -> Iterator[tuple[int, xr.Dataset, Members]]:
+    """Spring's year, weather as it was and some grounds, for each winter of a course's record."""
     record = complete(read_course_weather(course).as_known(), course.place, (course.id,))
     times = record["time"].to_numpy()
     for year in only or range(int(str(times[0])[:4]) + 1, int(str(times[-1])[:4]) + 1):
@@ -44,7 +46,7 @@ def winters(course: Course, only: tuple[int, ...] = ()) -> Iterator[tuple[int, x
         there = record.isel(time=np.flatnonzero((times >= begins) & (times < ends)))
         key = (course.id, winter)
         paths = possible(there, past=record, members=1, key=key, until=ends, now=ends).isel(member=[0])
-        yield year, paths, members(paths, GROUNDS, key, Thresholds.defaults())
+        yield year, paths, members(paths, grounds, key, Thresholds.defaults())
 
 
 def champion(folder: Path) -> Path:
@@ -73,28 +75,25 @@ def lasting(course: Course, only: tuple[int, ...] = ()) -> dict[str, np.ndarray]
 
 @needs_field_data
 def test_ice_that_lies_goes_no_later_in_more_sun_in_four_hard_springs(tmp_path: Path) -> None:
-    """At the airport: the spring with the most ice, the two whose whole-winter days rise most with more sun, and that
-    of the one ground that is an hour late (next test)."""
+    """At the airport: springs with much ice, and two whose whole-winter days rose most with the trees felled."""
     hours = lasting(read_course(airport(tmp_path)), (1963, 1965, 1972, 1986))
     later = hours["sun"] - hours["shaded"]
-    assert len(later) == 31 and later.max() <= 1 and (later > 0).sum() <= 1 and later.mean() < -6.0
+    assert len(later) == 28 and later.max() <= 0 and later.mean() < -6.0
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
     ("place", "lie"),
     [
-        pytest.param(champion, 6, id="champion"),
-        pytest.param(airport, 106, id="airport", marks=needs_field_data),
+        pytest.param(champion, 4, id="champion"),
+        pytest.param(airport, 94, id="airport", marks=needs_field_data),
     ],
 )
 def test_ice_that_lies_goes_no_later_in_more_sun(
     place: Callable[[Path], Path], lie: int, tmp_path: Path
 ) -> None:
-    """Same ice, same ground, from that day on more sun: no ground later, but for one of 112 by the one hour of a step.
-
-    With the trees felled two of 112 are later, by three hours at most.
-    """
+    """Same ice, same ground, from that day on more sun: no ground of 98 later. With the trees felled one is, by the
+    one hour of a step."""
     hours = lasting(read_course(place(tmp_path)))
     later = {how: hours[how] - hours["shaded"] for how in ("sun", "felled")}
     for how, more in later.items():
@@ -109,8 +108,8 @@ def test_ice_that_lies_goes_no_later_in_more_sun(
             more.mean(),
         )
     assert len(hours["shaded"]) == lie
-    assert later["sun"].max() <= 1 and (later["sun"] > 0).sum() <= 1
-    assert later["felled"].max() <= 3 and (later["felled"] > 0).sum() <= 2
+    assert later["sun"].max() <= 0
+    assert later["felled"].max() <= 1 and (later["felled"] > 0).sum() <= 1
     assert later["sun"].mean() < later["felled"].mean() < -4.0
 
 
@@ -118,12 +117,12 @@ def test_ice_that_lies_goes_no_later_in_more_sun(
 @pytest.mark.parametrize(
     ("place", "lay", "later", "more"),
     [
-        pytest.param(champion, 15, {"sun": 0, "felled": 0}, {"sun": 0, "felled": 1}, id="champion"),
+        pytest.param(champion, 13, {"sun": 0, "felled": 0}, {"sun": 0, "felled": 1}, id="champion"),
         pytest.param(
             airport,
-            81,
+            74,
+            {"sun": 0, "felled": 0},
             {"sun": 2, "felled": 2},
-            {"sun": 3, "felled": 5},
             id="airport",
             marks=needs_field_data,
         ),
@@ -159,7 +158,7 @@ def test_spring_ice_of_whole_winters_with_more_sun(
     assert lies.sum() == lay
     assert {how: int((waits[how] > 0).sum()) for how in later} == later
     assert {how: int((rises[how] > 1e-6).sum()) for how in more} == more
-    assert max(rises["felled"].max(), rises["sun"].max()) <= 4.2
+    assert max(rises["felled"].max(), rises["sun"].max()) <= 0.34
     assert under["sun"].sum() < under["felled"].sum() < under["shaded"].sum() < under["sky"].sum()
 
 
@@ -168,12 +167,11 @@ def test_spring_ice_of_whole_winters_with_more_sun(
 def test_better_drainage_does_not_raise_wet_hours_on_real_winters(
     place: Callable[[Path], Path], tmp_path: Path
 ) -> None:
-    """Water stands no longer in any of 264 zone-winters. Hours thawed and soaked rise by more than a minute in one,
-    by eight: ice gone an hour sooner wets a crown that is thawed already."""
+    """In the mean of 24 grounds water stands no longer in any of 264 zone-winters; hours thawed and soaked: counted."""
     course = read_course(place(tmp_path))
     standing: list[float] = []
     wet: list[float] = []
-    for _, paths, several in winters(course):
+    for _, paths, several in winters(course, grounds=24):
         draws = {**several.column, "path": several.path}
         for zone in course.zone_labels():
             shed = [c.course for c in standing_changes(course, zone) if c.name == "drainage"]
