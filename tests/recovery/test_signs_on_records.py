@@ -26,7 +26,7 @@ from winterrisk.weather.possible import possible
 from winterrisk.weather.read_course_weather import read_course_weather
 
 SHADED = "7 shade"
-A_MINUTE = 1.0 / 60.0
+A_SECOND = 1.0 / 3600.0
 STANDS = 0.5
 """Water standing on the turf [mm]: more than the film that leaves keep."""
 
@@ -167,7 +167,8 @@ def test_spring_ice_of_whole_winters_with_more_sun(
 def test_better_drainage_does_not_raise_wet_hours_on_real_winters(
     place: Callable[[Path], Path], tmp_path: Path
 ) -> None:
-    """In the mean of 24 grounds water stands no longer in any of 264 zone-winters; hours thawed and soaked: counted."""
+    """In the mean of 24 grounds water stands no longer, and crowns are thawed and soaked no longer, in any of 264
+    zone-winters."""
     course = read_course(place(tmp_path))
     standing: list[float] = []
     wet: list[float] = []
@@ -189,4 +190,4 @@ def test_better_drainage_does_not_raise_wet_hours_on_real_winters(
     print(len(wet), "zone-winters; standing at most", max(standing), "h more, wet", max(wet))
     assert len(wet) >= 120
     assert max(standing) <= 0.0 and np.mean(standing) < -10.0
-    assert max(wet) <= 0.15 and sum(more > A_MINUTE for more in wet) <= 1 and np.mean(wet) < -1.0
+    assert max(wet) <= A_SECOND and np.mean(wet) < -1.0
