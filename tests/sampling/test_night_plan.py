@@ -252,10 +252,10 @@ def test_plugs_for_dry_cold_wait_until_an_order_hangs_on_them(course: Course) ->
 
 
 def test_no_plugs_for_what_is_seen_by_eye(course: Course) -> None:
-    mould = caused_by(night((0.4, 0.0), (0.5, 0.0)), "snow_mould_pink")
-    told = planned(course, mould, looked(2))
-    assert all(c.kind != "pull" for c in told.calls)
-    assert "patches" in next(c for c in told.held_back if c.kind == "pull").held_because
+    for cause, seen in (("snow_mould_pink", "patches"), ("spring_frost", "bleaches its leaves")):
+        told = planned(course, caused_by(night((0.4, 0.0), (0.5, 0.0)), cause), looked(2))
+        assert all(c.kind != "pull" for c in told.calls)
+        assert seen in next(c for c in told.held_back if c.kind == "pull").held_because
     growing = night((0.4, 0.0), (0.5, 0.0))
     growing["growing"] = (("day", "zone"), np.full((2, 2), 0.9))
     told = planned(course, growing, looked(2))
