@@ -8,9 +8,10 @@ from winterrisk.column import soil_layers
 from winterrisk.column.heat import HOUR, ground_heat, ground_temperature, heat_pass, node_temperatures
 from winterrisk.column.links import conductances
 from winterrisk.column.parameters import parameter_vector
-from winterrisk.column.snow import aged_albedo, new_snow_density, snow_conductivity
+from winterrisk.column.snow import aged_albedo, snow_conductivity
 from winterrisk.column.surface import saturation
 from winterrisk.science.constants import HEAT_ICE, LATENT_FUSION
+from winterrisk.science.new_snow import new_snow_density
 
 # surface, start [degC]: front [m] after 10, 30, 90 days; exact two-phase solution (Carslaw and Jaeger)
 NEUMANN = {
@@ -176,7 +177,7 @@ def test_pond_freezes_in_the_hours_of_the_quasi_steady_solution(
 def test_handbook_rows_of_snow() -> None:
     assert snow_conductivity(300.0) == pytest.approx(0.2121, abs=5e-4)  # Calonne et al. 2011
     for t, density in ((-20.0, 50.0), (-10.0, 69.0), (-5.0, 103.8), (0.0, 148.8), (2.0, 169.2), (5.0, 169.2)):
-        assert new_snow_density(t, 1.0) == pytest.approx(density, abs=0.1)  # Anderson 1976
+        assert new_snow_density(t) == pytest.approx(density, abs=0.1)  # Anderson 1976
     p = parameter_vector(None, 1)[0]
     albedo = cold = 0.85
     for _ in range(24):

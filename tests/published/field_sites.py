@@ -15,8 +15,8 @@ from winterrisk.microclimate.horizon import beam_seen
 from winterrisk.microclimate.sun import diffuse_fraction
 from winterrisk.science import air
 from winterrisk.science.constants import STEFAN_BOLTZMANN, ZERO_CELSIUS
+from winterrisk.science.new_snow import new_snow_density
 from winterrisk.weather import complete
-from winterrisk.weather.gauge_depth import fresh_density
 from winterrisk.weather.sun_position import sun_position
 
 DAY = 86400.0
@@ -167,7 +167,7 @@ def with_measured_snowfall(weather: xr.Dataset, table: pd.DataFrame, site: Site)
     """The weather with the day's snow as its measured depth says it instead of the gauge: depth times the density of
     new snow at the day's mean temperature; what the gauge caught more on a day above freezing fell as rain."""
     low, high = (table["tmin_f"] - 32.0) / 1.8, (table["tmax_f"] - 32.0) / 1.8
-    density = fresh_density(((low + high) / 2.0).to_numpy(float))
+    density = new_snow_density(((low + high) / 2.0).to_numpy(float))
     snow = table["snowfall_in"].to_numpy(float) * 0.0254 * density
     gauged = table["precip_in"].to_numpy(float) * 25.4
     rain = np.where((snow == 0.0) | (high > 0.0), np.maximum(gauged - snow, 0.0), 0.0)

@@ -6,11 +6,11 @@ import pytest
 import xarray as xr
 from tests_second_records import ALPINE, alpine, boreal, dataset, unheated
 
-from winterrisk.column.snow import new_snow_density
+from winterrisk.science.new_snow import new_snow_density
 from winterrisk.weather import complete, data_share, read_station
 from winterrisk.weather.checks.rows import COLUMNS
 from winterrisk.weather.gauge import believed_water, catches_snow
-from winterrisk.weather.gauge_depth import fresh_density, rises
+from winterrisk.weather.gauge_depth import rises
 
 COLD = 0.5
 
@@ -181,7 +181,7 @@ def test_no_more_melts_out_than_half_as_much_again_as_fell_in():
     out, _ = believed_water(_spell([0.10, 0.10, 0.14, 0.08], water=1.7), "unheated")
     water = out["precipitation"].to_numpy()
     assert np.isnan(water[50:54]).sum() == 2
-    assert np.nansum(water[:48]) == pytest.approx(0.04 * float(fresh_density(np.float64(-8.0))), rel=0.1)
+    assert np.nansum(water[:48]) == pytest.approx(0.04 * float(new_snow_density(-8.0)), rel=0.1)
 
 
 def test_a_depth_in_whole_inches_cannot_say_that_nothing_fell():
@@ -189,11 +189,6 @@ def test_a_depth_in_whole_inches_cannot_say_that_nothing_fell():
     raw = _spell([0.1, 0.1, 0.1, 0.1]).assign(snow_depth=("time", depth.to_numpy()))
     out, _ = believed_water(raw, "unheated")
     assert np.isnan(out["precipitation"].to_numpy()[:48]).all()
-
-
-def test_density_of_new_snow_is_the_columns():
-    for t in (-20.0, -10.0, -2.0, 3.0):
-        assert float(fresh_density(np.float64(t))) == pytest.approx(float(new_snow_density(t, 1.0)))
 
 
 def test_daily_readings_of_an_unheated_gauge():

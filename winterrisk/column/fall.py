@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from winterrisk.column import layout as at
 from winterrisk.column import parameters as par
-from winterrisk.column.snow import blown_share, caught_share, new_snow_density, water_heat
+from winterrisk.column.snow import blown_share, caught_share, water_heat
 from winterrisk.column.water import drawn
 from winterrisk.science.compiled import njit
 from winterrisk.science.constants import (
@@ -14,6 +14,7 @@ from winterrisk.science.constants import (
     LATENT_SUBLIMATION,
     LATENT_VAPORISATION,
 )
+from winterrisk.science.new_snow import new_snow_density
 
 FROST_DENSITY = 300.0
 """Density of frost growing on snow [kg m-3] (judged)."""
@@ -46,7 +47,7 @@ def received(
             cold = HEAT_ICE * min(0.0, t_wet) * snowfall
             state[at.MASS] += snowfall
             state[at.HEAT] += cold
-            state[at.THICK] += snowfall / new_snow_density(t_wet, p[par.NEW_DENSITY])
+            state[at.THICK] += snowfall / (p[par.NEW_DENSITY] * new_snow_density(t_wet))
             water += snowfall
             heat += cold
         snow = state[at.MASS] + state[at.MASS + 1] + state[at.MASS + 2]

@@ -21,15 +21,6 @@ LEAST = 1e-6
 
 
 @njit
-def new_snow_density(t_wet: float, factor: float) -> float:
-    """Density of falling snow [kg m-3] by the wet bulb [degC]; wind packs it only once it lies.
-
-    Reference: Anderson (1976), after LaChapelle (1961).
-    """
-    return factor * (50.0 + 1.7 * min(max(t_wet + 15.0, 0.0), 17.0) ** 1.5)
-
-
-@njit
 def settled(
     thickness: float, load: float, density: float, temperature: float, wet: float, factor: float
 ) -> float:

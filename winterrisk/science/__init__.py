@@ -4,6 +4,7 @@
 |---|---|
 | constants | physical constants with unit and source |
 | air | vapour pressure, dew point, wet bulb, share of snow |
+| new_snow | how dense snow falls |
 | weighted | quantiles of weighted values |
 | day_words | days as people write them |
 | keyed | random numbers by key and hour |

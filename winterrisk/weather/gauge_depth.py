@@ -7,6 +7,7 @@ import numpy as np
 import xarray as xr
 from numpy.typing import NDArray
 
+from winterrisk.science.new_snow import new_snow_density
 from winterrisk.weather.checks.series import finest_step
 from winterrisk.weather.day_ends import day_ends_of
 from winterrisk.weather.local_days import MIDNIGHT
@@ -23,14 +24,6 @@ back as 495, and a boreal one's as 202 where its gauge, without a correction for
 COARSEST_STEP: Final = 0.0125
 """Coarsest step of a depth that can say that nothing fell [m]: a depth in whole inches cannot."""
 SLACK: Final = 1e-6
-
-
-def fresh_density(temperature: Array) -> Array:
-    """Density of new snow [kg m-3] from the wet-bulb temperature [degC], 50 to 169.
-
-    Reference: Anderson (1976), after LaChapelle (1961); the column takes the same.
-    """
-    return 50.0 + 1.7 * np.clip(temperature + 15.0, 0.0, 17.0) ** 1.5
 
 
 @dataclass(frozen=True)
@@ -61,7 +54,7 @@ def rises(raw: xr.Dataset, temperature: Array) -> Rises:
     up = told & (rise >= LEAST_RISE - SLACK)
     bulb = temperature - (temperature - np.minimum(_column(raw, "dew_point", np.nan), temperature)) / 3.0
     bulb = np.where(np.isfinite(bulb), bulb, temperature)
-    density = _mean_of(np.nan_to_num(fresh_density(bulb), nan=100.0), block)
+    density = _mean_of(np.nan_to_num(new_snow_density(bulb), nan=100.0), block)
     step = np.maximum(np.diff(depth, prepend=depth[:1]), 0.0) if not daily else np.ones(count)
     step = np.nan_to_num(step)
     weight = step + SLACK

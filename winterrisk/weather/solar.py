@@ -57,7 +57,7 @@ def day_from_range(daily_range: ArrayLike, clear_day: ArrayLike, precipitation: 
     [kg m-2].
 
     The wider the range, the clearer the day; fronts give a wet day a range without sun, so its share is smaller.
-    Near large water and on slopes ranges are small and the sun is underrated by about a tenth.
+    Near large water and on slopes ranges are small and the sun is underrated (docs/limits.md).
 
     Args:
         daily_range, clear_day, precipitation (day): clear_day is what a clear sky would give.
