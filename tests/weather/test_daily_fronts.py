@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 from tests_second_records import ALPINE, BOREAL, alpine, boreal
 
-from winterrisk.weather import half_cosines
+from winterrisk.weather import fronts
 from winterrisk.weather.half_cosines import temperature_by_hour
 from winterrisk.weather.local_days import hours_of_days
 from winterrisk.weather.solar import clear_sky, day_from_range
@@ -54,7 +54,7 @@ def test_measured_hours_lie_closer_than_with_every_low_at_sunrise(field_data, mo
         return float(np.sqrt((gap[gap.index.month.isin(WINTER)] ** 2).mean()))
 
     ours = error()
-    monkeypatch.setattr(half_cosines, "DRAWN", 0.0)
+    monkeypatch.setattr(fronts, "DRAWN", 0.0)
     assert ours < (1.0 - closer) * error()
 
 

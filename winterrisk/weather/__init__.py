@@ -13,7 +13,7 @@
 | second_source, bias, blend | holes filled from other records |
 | known, night | what was known at an instant; the weather of one night |
 | complete, complete_air, complete_radiation, hours | all required variables at every hour, each value with its origin |
-| half_cosines, daily_to_hourly, day_ends, local_days | a daily record as hours, also of morning and evening observers |
+| half_cosines, fronts, daily_to_hourly, day_ends, local_days | a daily record as hours, whoever reads it when |
 | humidity, wind, pressure, freeze_thaw | dew point, wind at 10 m, air pressure; counts of frost and thaw |
 | sun_position, extraterrestrial, solar, longwave | the sun, its day sums, clear and cloudy sky |
 | usual, bridge, gaps, other_winters | the usual value, across a gap, who lends |
