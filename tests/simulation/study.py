@@ -194,8 +194,11 @@ def verdicts(rows: list[dict[str, Any]]) -> list[str]:
     asked += [
         (
             once["days_earlier"] >= 14,
-            f"known {once['days_earlier']:.0f} d before {ONCE!r} (14 wanted), by plugs alone "
-            f"{once['days_earlier_by_plugs']:.0f} d",
+            f"known {once['days_earlier']:.0f} d before {ONCE!r} (14 wanted)",
+        ),
+        (
+            once["days_earlier_by_plugs"] >= 14,
+            f"by plugs alone {once['days_earlier_by_plugs']:.0f} d before {ONCE!r} (14 wanted)",
         ),
         (
             weekly["days_earlier"] >= 0 and weekly["days_earlier_by_plugs"] >= 0,

@@ -188,7 +188,7 @@ def test_twenty_winters_are_played_and_accounted_for(winters: list) -> None:
     for results in outcomes.values():
         assert [set(o.known) for o in results] == [set(o.known) for o in outcomes[PLANNER]]
     rows = summary(outcomes, PLANNER)
-    assert {r["winters"] for r in rows} == {20} and len(verdicts(rows)) == 5
+    assert {r["winters"] for r in rows} == {20} and len(verdicts(rows)) == 6
     assert rows[0]["plugs"] > 1.0 and rows[0]["looks"] > 0.5
 
 
