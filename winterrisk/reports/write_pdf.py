@@ -4,7 +4,8 @@ import contextlib
 import hashlib
 import io
 import logging
-from collections.abc import Mapping
+import os
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, NoReturn
 
@@ -15,6 +16,7 @@ PRINTED: Final = "as the page prints, by WeasyPrint"
 PLAIN: Final = "plain pages"
 VARIANT: Final = "pdf/ua-1"
 """Tagged, so that it can be read aloud."""
+EPOCH: Final = "SOURCE_DATE_EPOCH"
 
 
 class LayoutMissing(Exception):
@@ -76,10 +78,23 @@ def _printed(weasyprint: Any, page: str) -> bytes:
         dressed = f"{head}<style>{PDF_STYLE}</style>\n</head>{with_breaks(body)}"
         document = weasyprint.HTML(string=dressed, media_type="print", url_fetcher=_Nobody())
         identity = hashlib.sha256(page.encode()).hexdigest()[:32].encode()
-        content = document.write_pdf(pdf_variant=VARIANT, pdf_identifier=identity)
+        with _undated():
+            content = document.write_pdf(pdf_variant=VARIANT, pdf_identifier=identity)
     finally:
         log.setLevel(level)
     return bytes(content)
+
+
+@contextlib.contextmanager
+def _undated() -> Iterator[None]:
+    """Fonts cut down with one fixed date, so that the same page is the same bytes (reproducible-builds.org)."""
+    given = os.environ.get(EPOCH)
+    os.environ[EPOCH] = given or "0"
+    try:
+        yield
+    finally:
+        if given is None:
+            del os.environ[EPOCH]
 
 
 class _Nobody:
