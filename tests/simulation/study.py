@@ -173,7 +173,8 @@ def told(rows: list[dict[str, Any]], messages: list[int], title: str) -> str:
             f"{r['by_plugs']:.0%} by plugs alone, {r['wrong']:.0%} of what was told wrong"
         )
         if "gain" in r:
-            line += f"; planner saves {r['gain']:,.0f} ({r['gain_low']:,.0f} to {r['gain_high']:,.0f})"
+            line += f"; planner saves {r['gain']:,.0f} ({r['gain_low']:,.0f} to {r['gain_high']:,.0f}), with the board "
+            line += f"{r['with_board']:,.0f} ({r['with_board_low']:,.0f} to {r['with_board_high']:,.0f})"
             line += f", knows {r['days_earlier']:.0f} d earlier, {r['earlier']:.0%} of {r['hurt']} hurt zones earlier, "
             line += f"{r['later']:.0%} later"
         lines.append(line)

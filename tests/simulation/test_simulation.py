@@ -138,15 +138,22 @@ def test_known_is_what_plugs_or_a_night_above_two_in_three_told(winters: list) -
     at = replace(
         played, truth=sound, field=Field(sound, ("known",)), decisions={}, nights=nights,
         said=np.array([[0.60, 0.10], [0.70, 0.70], [0.90, 0.20]]),
+        said_without_plugs=np.array([[0.60, 0.10], [0.60, 0.10], [0.70, 0.20]]),
     )  # fmt: skip
     with_it = outcome(at, at.field, course, with_outlook=True)
     assert with_it.known == {"7 low": np.datetime64("2002-01-10")}
+    others = outcome(at, Field(sound, ("other",)), course, with_outlook=True)
+    assert others.known == {"7 low": np.datetime64("2002-01-12")}, "what the planner's plugs told is its own"
+    assert (others.warned, others.wrong) == (1, 0)
     early = replace(at, said=at.said[::-1])
     assert outcome(early, at.field, course, with_outlook=True).known == {"7 low": np.datetime64("2002-01-01")}
     assert with_it.by_plugs == {"7 low": GREEN_UP}
     assert (with_it.warned, with_it.wrong) == (2, 1)
+    # low two fifths, ridge three fifths of a green whose order costs 4,000: one needless warning of the ridge
+    assert with_it.board == pytest.approx(0.6 * 4000.0)
     without = outcome(at, at.field, course, with_outlook=False)
     assert without.known == {"7 low": GREEN_UP} and without.warned == 0
+    assert without.board == pytest.approx(0.4 * 0.5 * 4000.0), "nobody warned of the low: half an order"
 
 
 @pytest.fixture(scope="module")

@@ -36,7 +36,8 @@ def days_earlier(ours: Sequence[Outcome], theirs: Sequence[Outcome], by: str = "
 def summary(outcomes: Mapping[str, Sequence[Outcome]], planner: str) -> list[dict[str, Any]]:
     """One row a policy: mean cost, plugs, trips, looks, orders; shares of hurt zones known before everybody sees it, by
     all that the policy has and by plugs alone, and of what it told that was wrong; the planner's gain on it with
-    interval, its days earlier (median), and shares of hurt zones that it knew earlier, and later.
+    interval, without and with what the board's warnings are worth, its days earlier (median), and shares of hurt zones
+    that it knew earlier, and later.
 
     Args:
         outcomes: policy -> one outcome a winter, the same winters in the same order.
@@ -44,7 +45,7 @@ def summary(outcomes: Mapping[str, Sequence[Outcome]], planner: str) -> list[dic
     ours, rows = outcomes[planner], []
     for name, theirs in outcomes.items():
         row: dict[str, Any] = {"policy": name, "winters": len(theirs)}
-        for what in ("cost", "plugs", "trips", "looks", "orders"):
+        for what in ("cost", "plugs", "trips", "looks", "orders", "board"):
             row[what] = float(np.mean([getattr(o, what) for o in theirs]))
         for what in ("known", "by_plugs"):
             days = [day for o in theirs for day in getattr(o, what).values()]
@@ -54,6 +55,8 @@ def summary(outcomes: Mapping[str, Sequence[Outcome]], planner: str) -> list[dic
         if name != planner:
             gain = [b.cost - a.cost for a, b in zip(ours, theirs, strict=True)]
             row["gain"], row["gain_low"], row["gain_high"] = mean_interval(gain, name)
+            board = [g + b.board - a.board for g, a, b in zip(gain, ours, theirs, strict=True)]
+            row["with_board"], row["with_board_low"], row["with_board_high"] = mean_interval(board, name)
             early, by_plugs = (np.array(days_earlier(ours, theirs, by)) for by in ("known", "by_plugs"))
             row["hurt"] = len(early)
             there = len(early) > 0

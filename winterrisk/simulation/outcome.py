@@ -10,13 +10,14 @@ import xarray as xr
 from numpy.typing import NDArray
 
 from winterrisk.course import Course, night_instant, winter_of
-from winterrisk.risk.combine import dead_share, running_doses
+from winterrisk.risk.combine import running_doses
 from winterrisk.sampling import Stakes
 from winterrisk.sampling.pull_day import LATE_ORDER
 from winterrisk.sampling.value import chance_after_plugs
 from winterrisk.sampling.worth import BASE_RATE, LOOK_MINUTES, WARNING, WHOLE
 from winterrisk.simulation.blocks import NOMINAL
 from winterrisk.simulation.field import TOLD, Field
+from winterrisk.simulation.harm_told import chances_of_harm
 from winterrisk.simulation.winters import FIRST, SPRING, Played, known_by
 
 Array = NDArray[np.float64]
@@ -29,7 +30,8 @@ WARN_ABOVE: Final = 1.0 / WARNING
 
 @dataclass(frozen=True)
 class Outcome:
-    """One policy in one winter: cost [currency], plugs, trips, looks, orders.
+    """One policy in one winter: cost [currency], plugs, trips, looks, orders; board: what needless warnings cost it,
+    and hurt zones of which nobody warned it [currency], by the stakes with which the planner weighs them.
 
     known, by_plugs: truly hurt zone -> day from which its harm was known, by all that the policy has, and by plugs
     alone (never before it was there; green-up where nothing told). warned: zones of which it told harm; wrong: those
@@ -45,6 +47,7 @@ class Outcome:
     orders: int
     warned: int
     wrong: int
+    board: float = 0.0
 
 
 def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool) -> Outcome:
@@ -55,7 +58,8 @@ def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool)
     plugs; without it, a base rate and the plugs alone.
 
     Args:
-        played: the winter as the planner went through it (its outlook holds what its looks found, for every policy).
+        played: the winter as the planner went through it (its outlook holds what its looks found, for every policy;
+            what its plugs told, for its own alone).
     """
     truth = played.truth
     stakes = {v.label: Stakes.of(course.money).of_share(v.share) for v in course.zones()}
@@ -85,10 +89,17 @@ def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool)
         + money.trip * LOOK_MINUTES / 60.0 * len(field.seen)
     )
     told = _told(played, field) if with_outlook else field.known
+    board = sum(own.prepare * _unwarned(zone in told, zone in hurt) for zone, own in stakes.items())
     return Outcome(
         cost, plugs, len(field.trips), len(field.seen),
         _known(told, hurt), _known(field.known, hurt), len(ordered), len(told), len(set(told) - set(hurt)),
+        board,
     )  # fmt: skip
+
+
+def _unwarned(told: bool, hurt: bool) -> float:
+    """What a warning, or its lack, costs over a right one [costs of an order]."""
+    return 0.0 if told == hurt else 1.0 if told else WARNING - 1.0
 
 
 def _known(told: Mapping[str, np.datetime64], hurt: Mapping[str, np.datetime64]) -> dict[str, np.datetime64]:
@@ -98,11 +109,12 @@ def _known(told: Mapping[str, np.datetime64], hurt: Mapping[str, np.datetime64])
 def _told(played: Played, field: Field) -> dict[str, np.datetime64]:
     """Zone -> first day on which its harm was told: by plugs, or by a night's chance from which a board is warned.
 
-    The nights are the planner's own: what its plugs told is in their chances, whosever plugs are looked at.
+    The planner's nights have its plugs in them; those of another policy are the same without any plugs.
     """
     told = dict(field.known)
+    said = played.said if field is played.field else played.said_without_plugs
     for z, zone in enumerate(played.truth.zones):
-        nights = played.nights[played.said[:, z] > WARN_ABOVE]
+        nights = played.nights[said[:, z] > WARN_ABOVE]
         if len(nights):
             told[zone] = min(nights[0], told.get(zone, nights[0]))
     return told
@@ -112,16 +124,7 @@ def _chances(played: Played, field: Field, course: Course, on: dt.date, harm: xr
     now = night_instant(on, course.timezone)
     turf = course.turf().sel(zone=list(played.truth.zones))
     known = known_by(harm, field.tables(now), now, turf, played.weight, played.draws)
-    doses = running_doses(harm)
-    precision = float(np.mean(played.draws["survey_precision"]))
-    place = int(np.searchsorted(harm["day"].to_numpy(), np.datetime64(SPRING, "ns"), side="right")) - 1
-    found = {}
-    for zone in played.truth.zones:
-        cover = {str(s): float(turf["share"].sel(zone=zone, species=s)) for s in turf["species"].to_numpy()}
-        p = dead_share(doses.sel(zone=zone).isel(day=place), cover, played.draws)
-        w = known.weights.sel(zone=zone).to_numpy()
-        found[zone] = float((known.harmed(zone, p, precision) * w).sum() / w.sum())
-    return found
+    return chances_of_harm(running_doses(harm), known, turf, played.draws, np.datetime64(SPRING, "D"))
 
 
 def _by_plugs(field: Field, zones: tuple[str, ...], on: dt.date) -> dict[str, float]:

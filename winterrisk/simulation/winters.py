@@ -23,6 +23,7 @@ from winterrisk.sampling.decision_days import cutting_days
 from winterrisk.science.keyed import KeyPart, generator
 from winterrisk.simulation.blocks import HOUR, NOMINAL, at_nominal, rejoined
 from winterrisk.simulation.field import Field
+from winterrisk.simulation.harm_told import chances_of_harm
 from winterrisk.simulation.truth import Truth, true_winter
 from winterrisk.thresholds import Draws, Thresholds
 from winterrisk.weather.forecast_errors import ERRORS, error_courses
@@ -54,7 +55,7 @@ class Size:
 class Played:
     """A winter as the planner went through it: truth, what the planner's people found, messages, calls, for the days
     on which one may order the running doses of the days that came and of the spring, to judge by, and what each night
-    said: chance of harm done so far (night, zone) [1]."""
+    said, and would have said without plugs: chance of harm done so far (night, zone) [1]."""
 
     truth: Truth
     field: Field
@@ -65,6 +66,7 @@ class Played:
     draws: Draws
     nights: NDArray[np.datetime64]
     said: Array
+    said_without_plugs: Array
     calls_made: list[tuple[str, str, str, float]] = field(default_factory=list)
 
 
@@ -128,8 +130,10 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
     """
     truth = true_winter(scene.zone, course, key, mismatched=mismatched)
     found = Field(truth, key)
+    nothing = Field(truth, key).tables(SUMMER)
     decisions: dict[dt.date, xr.Dataset] = {}
     told: list[Array] = []
+    alone: list[list[float]] = []
     turf = course.turf().sel(zone=list(truth.zones))
     nights = [FIRST + dt.timedelta(days=i) for i in range(0, (LAST - FIRST).days + 1, size.every)]
     states: dict[str, State] | None = None
@@ -179,11 +183,14 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
                 made.append((on.isoformat(), call.kind, call.zone, call.chance))
                 pending.append((call.by, call))
         told.append(outlook["chance"].sel(day=np.datetime64(on, "ns") - DAY, band="parts").to_numpy())
+        no_plugs = known_by(harm, nothing, now, turf, scene.several.weight, scene.draws)
+        so_far = chances_of_harm(running_doses(harm), no_plugs, turf, scene.draws, np.datetime64(on, "D") - 1)
+        alone.append([so_far[zone] for zone in truth.zones])
         if on in decision_nights(course, size):
             decisions[on] = _to_judge_by(harm, on)
     return Played(
         truth, found, restraint.messages, calls, decisions, scene.several.weight, scene.draws,
-        np.array(nights, dtype="datetime64[D]"), np.array(told), made,
+        np.array(nights, dtype="datetime64[D]"), np.array(told), np.array(alone), made,
     )  # fmt: skip
 
 
