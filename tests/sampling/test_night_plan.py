@@ -14,6 +14,7 @@ from winterrisk.course import Course, read_course
 from winterrisk.sampling import Asked, Call, Plan, Restraint, Stakes, plan
 from winterrisk.sampling.restraint import restrained
 from winterrisk.sampling.spots import spots
+from winterrisk.sampling.worth import snow_look_worth
 
 ON, UNTIL = dt.date(2025, 1, 20), dt.date(2025, 4, 1)
 TONIGHT = np.datetime64("2025-01-19")
@@ -249,6 +250,42 @@ def test_plugs_for_dry_cold_wait_until_an_order_hangs_on_them(course: Course) ->
     assert [c.kind for c in planned(course, wet, looked(2)).calls] == ["pull"]
     soon = dt.date(2025, 2, 14)
     assert [c.kind for c in planned(course, dry, looked(-25), soon).calls] == ["pull"]
+    late = dt.date(2025, 3, 18)
+    told = planned(course, dry, looked(-57), late)
+    assert told.calls == () and "last day for seed or sod is past" in told.held_back[0].held_because
+    assert [c.kind for c in planned(course, wet, looked(-57), late).calls] == ["pull"]
+
+
+@pytest.mark.parametrize("cause", ["cold", "swings"])
+@pytest.mark.parametrize("chance", [0.4, 1.0])
+def test_after_a_frost_one_asks_for_the_snow_first(course: Course, cause: str, chance: float) -> None:
+    """However likely: weather alone does not tell of a finger of snow."""
+    on, frost = dt.date(2025, 2, 14), dt.date(2025, 2, 10)
+    bare = caused_by(night((chance, 0.0), (chance, 0.0), ice=0.0), cause)
+    bare["frost_night"] = (("day", "zone"), np.full((2, 2), np.datetime64(frost, "s")))
+    told = planned(course, bare, on=on)
+    (asked,) = told.calls
+    assert (asked.kind, asked.zone) == ("look", "1 low") and "snow" in asked.change and asked.worth > 0.0
+    assert "frost in the night to 10 Feb" in asked.reason and "did snow lie on it on 9 Feb?" in asked.reason
+    assert "look first" in next(c for c in told.held_back if c.kind == "pull").held_because
+    for kind, at, calls in (
+        ("snow_depth_seen", frost, {"pull"}),
+        ("no_ice", on, {"pull"}),
+        ("crown_temperature_seen", frost - dt.timedelta(days=2), {"pull"}),
+        ("snow_depth_seen", frost - dt.timedelta(days=3), {"look"}),
+        ("packed", frost, {"look"}),
+    ):
+        told = planned(course, bare, looked((ON - at).days, kind=kind), on)
+        assert {c.kind for c in told.calls} == calls, (kind, at)
+
+
+def test_what_asking_for_the_snow_is_worth_by_hand() -> None:
+    """One in four that snow lay: it takes the chance from 0.6 to 0; order 4,000, losses 25,200 and 10,800."""
+    # before: 0.45, order: 4000 + 0.45 * 10800 = 8860; after: 0.75 * (4000 + 0.6 * 10800) + 0.25 * 0 = 7860
+    # board: before min(0.45 * 6000, 4000) = 2700; after 0.75 * min(3600, 4000) = 2700
+    assert snow_look_worth(0.6, 1.0, Stakes()) == pytest.approx(1000.0)
+    assert snow_look_worth(0.6, 0.0, Stakes()) == pytest.approx(0.0)
+    assert snow_look_worth(0.1, 1.0, Stakes()) == pytest.approx(0.0), "nobody orders either way"
 
 
 def test_no_plugs_for_what_is_seen_by_eye(course: Course) -> None:

@@ -20,7 +20,7 @@ from winterrisk.column.members import members
 from winterrisk.column.zones import zones_days
 from winterrisk.course import night_instant
 from winterrisk.nightly import Night, Settings, possible_winters, run, zone_events
-from winterrisk.sampling.plan import LEAST_CHANCE
+from winterrisk.sampling.pull_call import LEAST_CHANCE
 from winterrisk.science.faults import Refused
 
 Command = Callable[..., tuple[int, str, str]]

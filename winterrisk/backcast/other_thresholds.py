@@ -14,7 +14,7 @@ from winterrisk import risk
 from winterrisk.backcast.replay import Replay
 from winterrisk.calibration.warning_score import score, score_counts
 from winterrisk.course import Course, winter_start
-from winterrisk.sampling.plan import LEAST_CHANCE
+from winterrisk.sampling.pull_call import LEAST_CHANCE
 from winterrisk.thresholds import TABLE, Thresholds
 
 Row = dict[str, Any]

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from winterrisk.course import Course
 from winterrisk.risk.attribution import share_by_hazard
 from winterrisk.risk.combine import dead_share, running_doses
+from winterrisk.risk.frost_night import frost_nights
 from winterrisk.risk.spread import BAND_LIMITS, BANDS, PARTS, band_chance, mixture_quantiles
 from winterrisk.risk.standing import Standing
 from winterrisk.risk.weights import Known
@@ -126,7 +127,8 @@ def outlook(
         share_by_hazard (day, zone, hazard); expected dead share and chance of parts, harmed (day, zone, member, draw),
         and weight (zone, member, draw);
         treated, data_share (day, zone); evidence_until (zone); closeness of the dead share to its expectation (zone);
-        what a look would show (day, zone, member); growing (day, zone) where harm says how far spring growth is.
+        what a look would show (day, zone, member); frost_night (day, zone), the date that did most by frost; growing
+        (day, zone) where harm says how far spring growth is.
     """
     doses = running_doses(harm)
     every_day = harm["day"].to_numpy().astype("datetime64[D]")
@@ -200,6 +202,7 @@ def outlook(
         coords={"day": wanted, "zone": zones, "band": list(BANDS), "band_limit": ("band", list(BAND_LIMITS))},
     )
     result["share_by_hazard"] = share_by_hazard(doses, winter_days, places, share, thresholds, weights)
+    result["frost_night"] = (("day", "zone"), frost_nights(doses, share, weights, thresholds, places))
     there = winter_days[[*SEEN_IN_THE_COLUMN, "treated", "data_share"]].isel(day=places)
     for name in SEEN_IN_THE_COLUMN:
         result[name] = there[name].transpose("day", "zone", "member")

@@ -13,6 +13,8 @@
 | flip_flop | how far a night takes back what the last one called |
 | calls, restraint | a call; what stands, what nobody answered, what a message must be worth |
 | work_list | what a crew of so many hours does today |
+| tonight | what is known tonight, of the night and of each zone |
+| look_call, pull_call | whether a zone is looked at, and whether plugs are cut there |
 | plan | the calls of a night and what is held back |
 """
 

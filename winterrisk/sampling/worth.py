@@ -24,6 +24,9 @@ WARNING: Final = 1.5
 """Loss of a board not warned of harm over the cost of a wrong warning: it pays to warn above a chance of 2 in 3 (job
 rule: costly advice is wrong at most one time in three); a wrong one is as dear as a needless order (judged)."""
 WHOLE = Stakes().prepare
+SNOW_UNSEEN: Final = 0.25
+"""Chance that snow lay on turf that weather alone takes for bare in a hard frost [1]: on 20 of 82 such days (crown
+below -8 degC) of thirty winters at a Great Lakes airport an inch or more was measured (GHCN-Daily)."""
 
 
 @dataclass(frozen=True)
@@ -105,3 +108,22 @@ def look_worth(zone: Possible, question: Question, ahead: Ahead, stakes: Stakes)
         if share > 0.0:
             after += share * left(zone.where(state))
     return left(zone) - after
+
+
+def snow_look_worth(chance: float, of_frost: float, stakes: Stakes) -> float:
+    """Expected gain of asking whether snow lay on turf in the frost that did harm [currency], its own minutes not yet
+    taken off: with snow that frost did nothing.
+
+    Args:
+        chance [1]: of harm if it lay bare; of_frost [1]: the part of it that frost did.
+    """
+    told = Stakes(stakes.prepare, WARNING * stakes.prepare, 0.0)
+    bare, snow = chance, chance * (1.0 - of_frost)
+    before = (1.0 - SNOW_UNSEEN) * bare + SNOW_UNSEEN * snow
+    gain = 0.0
+    for at_stake in (stakes, told):
+        after = (1.0 - SNOW_UNSEEN) * expected_cost(bare, at_stake) + SNOW_UNSEEN * expected_cost(
+            snow, at_stake
+        )
+        gain += float(expected_cost(before, at_stake) - after)
+    return gain
