@@ -1,6 +1,6 @@
 """What the planner is worth beside the trade's customs, in winters with a truth that is not its model.
 
-    python tests/simulation/study.py [--winters 300] [--minutes 58] [--cores 2] [--first 0.8] [--out docs/simulation]
+    python tests/simulation/study.py [--winters 300] [--minutes 58] [--cores 2] [--first 0.92] [--out docs/simulation]
 
 Winters are re-joined from pieces of 15 to 30 days of the Champion record and, where WINTERRISK_FIELD_DATA is set, the
 Great Lakes airport's, alternately. Prints a table for the mismatched truth and one for truth = model, writes both as
@@ -249,7 +249,7 @@ def main() -> None:
     parser.add_argument("--minutes", type=float, default=58.0)
     parser.add_argument("--cores", type=int, default=2)
     parser.add_argument(
-        "--first", type=float, default=0.8, help="share of the minutes for the mismatched truth"
+        "--first", type=float, default=0.92, help="share of the minutes for the mismatched truth"
     )
     parser.add_argument("--out", type=Path, default=None)
     asked = parser.parse_args()

@@ -1,31 +1,41 @@
-"""How likely each zone is harmed by a day, from running doses and what is known: as the outlook says it, without the
-rest of it."""
+"""How likely each zone is harmed by a day, from doses and what is known: as the outlook says it, without the rest."""
 
 import numpy as np
 import xarray as xr
+from numpy.typing import NDArray
 
+from winterrisk import hazards
 from winterrisk.risk import Known
 from winterrisk.risk.combine import dead_share
 from winterrisk.thresholds import Draws
 
 
 def chances_of_harm(
-    doses: xr.Dataset, known: Known, turf: xr.Dataset, draws: Draws, day: np.datetime64
+    harm: xr.Dataset, known: Known, turf: xr.Dataset, draws: Draws, day: np.datetime64
 ) -> dict[str, float]:
     """Zone -> chance that more than a quarter of it is dead by a day [1].
 
     Args:
-        doses: running doses (species, day, zone, member); day: the last of them that counts.
+        harm: doses (species, day, zone, member), running or not; day: the last of them that counts.
     """
     precision = float(np.mean(draws["survey_precision"]))
-    days = doses["day"].to_numpy().astype("datetime64[D]")
-    place = int(np.searchsorted(days, np.datetime64(day, "D"), side="right")) - 1
-    there = doses.isel(day=place)
+    until = int(
+        np.searchsorted(harm["day"].to_numpy().astype("datetime64[D]"), np.datetime64(day, "D"), "right")
+    )
+    there = harm[[f"dose_{name}" for name in hazards.HAZARDS]].isel(day=slice(until)).max("day")
     species = [str(s) for s in turf["species"].to_numpy()]
     found = {}
-    for zone in (str(z) for z in doses["zone"].to_numpy()):
+    for zone in (str(z) for z in harm["zone"].to_numpy()):
         cover = {s: float(turf["share"].sel(zone=zone, species=s)) for s in species}
         w = known.weights.sel(zone=zone).to_numpy()
         p = dead_share(there.sel(zone=zone), cover, draws)
         found[zone] = float((known.harmed(zone, p, precision) * w).sum() / w.sum())
     return found
+
+
+def nothing_known(zones: tuple[str, ...], base: NDArray[np.float64], draws: Draws) -> Known:
+    """What is known without any plugs: members by their weight, all draws alike."""
+    n_draw = len(draws["background"])
+    each = np.repeat((base / base.sum())[:, None], n_draw, axis=1) / n_draw
+    together = np.broadcast_to(each, (len(zones), *each.shape))
+    return Known(xr.DataArray(together, dims=("zone", "member", "draw"), coords={"zone": list(zones)}), {})

@@ -10,7 +10,6 @@ import xarray as xr
 from numpy.typing import NDArray
 
 from winterrisk.course import Course, night_instant, winter_of
-from winterrisk.risk.combine import running_doses
 from winterrisk.sampling import Stakes
 from winterrisk.sampling.pull_day import LATE_ORDER
 from winterrisk.sampling.value import chance_after_plugs
@@ -124,7 +123,7 @@ def _chances(played: Played, field: Field, course: Course, on: dt.date, harm: xr
     now = night_instant(on, course.timezone)
     turf = course.turf().sel(zone=list(played.truth.zones))
     known = known_by(harm, field.tables(now), now, turf, played.weight, played.draws)
-    return chances_of_harm(running_doses(harm), known, turf, played.draws, np.datetime64(SPRING, "D"))
+    return chances_of_harm(harm, known, turf, played.draws, np.datetime64(SPRING, "D"))
 
 
 def _by_plugs(field: Field, zones: tuple[str, ...], on: dt.date) -> dict[str, float]:

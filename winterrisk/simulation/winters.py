@@ -23,7 +23,7 @@ from winterrisk.sampling.decision_days import cutting_days
 from winterrisk.science.keyed import KeyPart, generator
 from winterrisk.simulation.blocks import HOUR, NOMINAL, at_nominal, rejoined
 from winterrisk.simulation.field import Field
-from winterrisk.simulation.harm_told import chances_of_harm
+from winterrisk.simulation.harm_told import chances_of_harm, nothing_known
 from winterrisk.simulation.truth import Truth, true_winter
 from winterrisk.thresholds import Draws, Thresholds
 from winterrisk.weather.forecast_errors import ERRORS, error_courses
@@ -130,7 +130,7 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
     """
     truth = true_winter(scene.zone, course, key, mismatched=mismatched)
     found = Field(truth, key)
-    nothing = Field(truth, key).tables(SUMMER)
+    no_plugs = nothing_known(truth.zones, scene.several.weight, scene.draws)
     decisions: dict[dt.date, xr.Dataset] = {}
     told: list[Array] = []
     alone: list[list[float]] = []
@@ -183,8 +183,7 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
                 made.append((on.isoformat(), call.kind, call.zone, call.chance))
                 pending.append((call.by, call))
         told.append(outlook["chance"].sel(day=np.datetime64(on, "ns") - DAY, band="parts").to_numpy())
-        no_plugs = known_by(harm, nothing, now, turf, scene.several.weight, scene.draws)
-        so_far = chances_of_harm(running_doses(harm), no_plugs, turf, scene.draws, np.datetime64(on, "D") - 1)
+        so_far = chances_of_harm(harm, no_plugs, turf, scene.draws, np.datetime64(on, "D") - 1)
         alone.append([so_far[zone] for zone in truth.zones])
         if on in decision_nights(course, size):
             decisions[on] = _to_judge_by(harm, on)
