@@ -27,7 +27,7 @@ def nights(
         dims=("zone", "member", "draw"),
         coords={"zone": ["1 low"]},
     )
-    return [str(d) for d in frost_nights(doses, share, weights, DRAWS, [3, 7])[:, 0]]
+    return [str(d) for d in frost_nights(doses, share, weights, DRAWS, np.array([3, 7]))[:, 0]]
 
 
 HARDY = [-30.0] * 8

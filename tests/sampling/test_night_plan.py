@@ -267,7 +267,7 @@ def test_after_a_frost_one_asks_for_the_snow_first(course: Course, cause: str, c
     (asked,) = told.calls
     assert (asked.kind, asked.zone) == ("look", "1 low") and "snow" in asked.change and asked.worth > 0.0
     assert "frost in the night to 10 Feb" in asked.reason and "did snow lie on it on 9 Feb?" in asked.reason
-    assert "look first" in next(c for c in told.held_back if c.kind == "pull").held_because
+    assert "lay bare: look first" in next(c for c in told.held_back if c.kind == "pull").held_because
     for kind, at, calls in (
         ("snow_depth_seen", frost, {"pull"}),
         ("no_ice", on, {"pull"}),

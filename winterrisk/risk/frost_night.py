@@ -1,7 +1,5 @@
 """The night that did most of what frost has done to a zone: the one of which to ask whether snow lay on it."""
 
-from collections.abc import Sequence
-
 import numpy as np
 import xarray as xr
 from numpy.typing import NDArray
@@ -11,7 +9,7 @@ from winterrisk.thresholds import Draws
 
 
 def frost_nights(
-    doses: xr.Dataset, share: xr.DataArray, weights: xr.DataArray, draws: Draws, places: Sequence[int]
+    doses: xr.Dataset, share: xr.DataArray, weights: xr.DataArray, draws: Draws, places: NDArray[np.intp]
 ) -> NDArray[np.datetime64]:
     """For each of some days and each zone (day, zone) the date whose frost added most to the chance of death by cold
     up to then, for the grass that frost hit hardest.

@@ -17,6 +17,7 @@ from winterrisk.science.weighted import weighted_median
 LOOK_SPEAKS_FOR, HIGH_WITHOUT_LOOK = 14, 0.5
 """Days that a look speaks for plugs, and chance above which plugs need no look (judged)."""
 LOOK_FIRST = f"nobody has looked for {LOOK_SPEAKS_FOR} days: look first"
+ASK_FIRST = "nobody has told since the frost whether it lay bare: look first"
 NEW_DAMAGE = 0.02
 """New dead share that re-opens a zone [1] (judged)."""
 LEAST_CHANCE = 0.15
@@ -74,7 +75,7 @@ def pull(night: Night, zone: str, known: ZoneTonight) -> Call | None:
     elif main not in OF_WATER and ice < 0.5 and night.due is None:
         held = "no ice or water to act on, and the last day for seed or sod is past: the grass will show it"
     elif ask and main in OF_FROST:
-        held = LOOK_FIRST
+        held = ASK_FIRST
     elif order_pays:
         held = f"at {chance:.0%} ordering seed or sod pays, and plugs would cost more than they could save"
     elif main not in OF_WATER and ice < 0.5 and night.cut_by and night.on < night.cut_by - LAST_CALL:
