@@ -382,11 +382,11 @@ def _restraint(before: dict[str, Any] | None, on: dt.date) -> sampling.Restraint
 def _answered(
     record: Record, before: dict[str, Any] | None, timezone: str, zones: tuple[str, ...]
 ) -> set[str]:
-    """Zones somebody looked at, cut or surveyed since the night before."""
+    """Zones of which something was noted since the night before, of whatever day, and those cut or surveyed since."""
     if before is None:
         return set()
     since = night_instant(dt.date.fromisoformat(before["on"]), timezone)
-    tables = {"time": record.observations, "cut": record.plugs, "date": record.surveys}
+    tables = {"known": record.observations, "cut": record.plugs, "date": record.surveys}
     return sampling.answered_since(tables, since, zones)
 
 

@@ -2,7 +2,6 @@
 
 import numpy as np
 import xarray as xr
-from numpy.typing import NDArray
 
 from winterrisk import hazards
 from winterrisk.risk import Known
@@ -31,11 +30,3 @@ def chances_of_harm(
         p = dead_share(there.sel(zone=zone), cover, draws)
         found[zone] = float((known.harmed(zone, p, precision) * w).sum() / w.sum())
     return found
-
-
-def nothing_known(zones: tuple[str, ...], base: NDArray[np.float64], draws: Draws) -> Known:
-    """What is known without any plugs: members by their weight, all draws alike."""
-    n_draw = len(draws["background"])
-    each = np.repeat((base / base.sum())[:, None], n_draw, axis=1) / n_draw
-    together = np.broadcast_to(each, (len(zones), *each.shape))
-    return Known(xr.DataArray(together, dims=("zone", "member", "draw"), coords={"zone": list(zones)}), {})

@@ -23,7 +23,7 @@ from winterrisk.sampling.decision_days import cutting_days
 from winterrisk.science.keyed import KeyPart, generator
 from winterrisk.simulation.blocks import HOUR, NOMINAL, at_nominal, rejoined
 from winterrisk.simulation.field import Field
-from winterrisk.simulation.harm_told import chances_of_harm, nothing_known
+from winterrisk.simulation.harm_told import chances_of_harm
 from winterrisk.simulation.truth import Truth, true_winter
 from winterrisk.thresholds import Draws, Thresholds
 from winterrisk.weather.forecast_errors import ERRORS, error_courses
@@ -130,7 +130,7 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
     """
     truth = true_winter(scene.zone, course, key, mismatched=mismatched)
     found = Field(truth, key)
-    no_plugs = nothing_known(truth.zones, scene.several.weight, scene.draws)
+    no_plugs: risk.Known | None = None
     decisions: dict[dt.date, xr.Dataset] = {}
     told: list[Array] = []
     alone: list[list[float]] = []
@@ -183,6 +183,10 @@ def play(scene: Scene, course: Course, key: Key, size: Size, *, mismatched: bool
                 made.append((on.isoformat(), call.kind, call.zone, call.chance))
                 pending.append((call.by, call))
         told.append(outlook["chance"].sel(day=np.datetime64(on, "ns") - DAY, band="parts").to_numpy())
+        if no_plugs is None:
+            no_plugs = known_by(
+                harm, Field(truth, key).tables(now), now, turf, scene.several.weight, scene.draws
+            )
         so_far = chances_of_harm(harm, no_plugs, turf, scene.draws, np.datetime64(on, "D") - 1)
         alone.append([so_far[zone] for zone in truth.zones])
         if on in decision_nights(course, size):
@@ -238,7 +242,7 @@ class _Book:
 
 
 def _answered(tables: dict[str, pd.DataFrame], since: np.datetime64, zones: Collection[str]) -> set[str]:
-    return sampling.answered_since({"time": tables["observations"], "cut": tables["plugs"]}, since, zones)
+    return sampling.answered_since({"known": tables["observations"], "cut": tables["plugs"]}, since, zones)
 
 
 def _branch(
