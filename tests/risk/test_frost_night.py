@@ -41,6 +41,12 @@ def test_the_frost_that_added_most_to_the_chance_counts_not_the_widest_margin() 
     assert nights([LATE], [HARDY], weight=[1.0]) == ["2025-01-04", "2025-01-07"]
 
 
+def test_where_the_record_begins_is_no_frost() -> None:
+    # the first day already counts 0.05, more than any later night adds
+    slow = [-5.0, -4.9, -4.2, -4.2, -4.2, -4.2, -4.2, -4.1]
+    assert nights([slow], [HARDY], weight=[1.0]) == ["2025-01-03", "2025-01-03"]
+
+
 def test_members_count_by_their_weight() -> None:
     both = [EARLY, LATE]
     assert nights(both, [HARDY, HARDY], weight=[0.9, 0.1])[1] == "2025-01-02"

@@ -24,7 +24,7 @@ def frost_nights(
     by_member = weights.sel(zone=zones).sum("draw").transpose("zone", "member").to_numpy()
     cover = share.sel(zone=zones, species=doses["species"]).transpose("zone", "species").to_numpy()
     mean = np.einsum("zsmd,zm,zs->zsd", chance, by_member, cover > 0.0)
-    rise = np.diff(mean, axis=-1, prepend=0.0)
+    rise = np.diff(mean, axis=-1, prepend=mean[..., :1])
     found = np.empty((len(places), len(zones)), dtype="datetime64[D]")
     for row, place in enumerate(places):
         hit = np.argmax(mean[:, :, place], axis=1)
