@@ -279,6 +279,19 @@ def test_after_a_frost_one_asks_for_the_snow_first(course: Course, cause: str, c
         assert {c.kind for c in told.calls} == calls, (kind, at)
 
 
+def test_a_look_before_a_frost_does_not_answer_for_it_and_plugs_cut_since_do(course: Course) -> None:
+    on, frost = dt.date(2025, 2, 14), dt.date(2025, 2, 12)
+    bare = caused_by(night((0.6, 0.0), (0.6, 0.0), ice=0.0), "cold")
+    bare["frost_night"] = (("day", "zone"), np.full((2, 2), np.datetime64(frost, "s")))
+    told = planned(course, bare, looked((ON - on).days + 5, kind="no_ice"), on)
+    assert [c.kind for c in told.calls] == ["look"], "looked at five days ago, three before the frost"
+    cut = pd.DataFrame({"zone": ["1 low"], "spot": ["A1"], "cut": [pd.Timestamp(frost)], "ice_mm": [np.nan]})
+    outlook = bare.assign_coords(day=[np.datetime64(on) - 1, np.datetime64(UNTIL)])
+    book = SimpleNamespace(observations=NOBODY, plugs=cut)
+    told = plan(outlook, course, book, Stakes(), WEATHER, on, until=UNTIL)  # type: ignore[arg-type]
+    assert all("lay bare" not in c.held_because for c in told.held_back) and told.calls[0].kind == "pull"
+
+
 def test_what_asking_for_the_snow_is_worth_by_hand() -> None:
     """One in four that snow lay: it takes the chance from 0.6 to 0; order 4,000, losses 25,200 and 10,800."""
     # before: 0.45, order: 4000 + 0.45 * 10800 = 8860; after: 0.75 * (4000 + 0.6 * 10800) + 0.25 * 0 = 7860

@@ -114,7 +114,7 @@ def test_the_first_trips_alone_leave_out_what_later_plugs_told() -> None:
 def test_days_earlier_and_interval_by_hand() -> None:
     def told(day: str) -> Outcome:
         known = {"1 low": np.datetime64(day)}
-        return Outcome(100.0, 3, 1, 0, known, {"1 low": np.datetime64("2002-02-01")}, 0, 1, 0)
+        return Outcome(100.0, 3, 1, 0, known, {"1 low": np.datetime64("2002-02-01")}, 0, 1, 0, 0.0)
 
     assert days_earlier([told("2002-01-10")], [told("2002-01-24")]) == [14.0]
     assert days_earlier([told("2002-01-10")], [told("2002-01-24")], "by_plugs") == [0.0]

@@ -4,7 +4,7 @@ import datetime as dt
 from dataclasses import replace
 
 from winterrisk.sampling.calls import Call
-from winterrisk.sampling.pull_call import OF_FROST
+from winterrisk.sampling.pull_call import ASK_FIRST, OF_FROST
 from winterrisk.sampling.tonight import Night, ZoneTonight
 from winterrisk.sampling.worth import LOOK_MINUTES, snow_look_worth
 from winterrisk.science.day_words import day_month
@@ -20,11 +20,11 @@ LOOK_BETWEEN = (0.1, 0.9)
 def look(night: Night, zone: str, known: ZoneTonight, waiting: Call | None) -> Call | None:
     """The look of a zone, where its answer is worth having; plugs worth their cost that wait for a look make it so."""
     low, high = LOOK_BETWEEN
+    call = look_call(night, zone, known)
+    if waiting is not None and waiting.held_because == ASK_FIRST:
+        return _after_frost(night, zone, known, call)
     if night.open or (known.looked is not None and known.looked < LOOK_EVERY):
         return None
-    call = look_call(night, zone, known)
-    if waiting is not None and waiting.reason in OF_FROST:
-        return _after_frost(night, zone, known, call)
     if waiting is not None:
         reason = f"worth plugs ({known.chance:.0%} that more than a quarter is dead), but nobody looked for 14 days"
         return replace(call, reason=reason, worth=max(call.worth, waiting.worth))

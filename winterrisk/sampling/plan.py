@@ -13,7 +13,7 @@ from winterrisk.sampling.budget import BUDGET, message_price
 from winterrisk.sampling.calls import Plan, Restraint
 from winterrisk.sampling.decision_days import SPRING
 from winterrisk.sampling.look_call import look, look_call
-from winterrisk.sampling.pull_call import ASK_FIRST, LAST_CALL, LOOK_FIRST, pull
+from winterrisk.sampling.pull_call import LAST_CALL, WAITS_FOR_A_LOOK, pull
 from winterrisk.sampling.restraint import MOST_MESSAGES, restrained
 from winterrisk.sampling.tonight import Night, ZoneTonight, chances_told, zone_tonight
 from winterrisk.sampling.value import Stakes
@@ -77,9 +77,9 @@ def plan(
     pulls = {zone: call for zone in zones if (call := pull(night, zone, known[zone])) is not None}
     looks = {}
     for zone in zones:
-        waiting = (
-            pulls[zone] if zone in pulls and pulls[zone].held_because in (LOOK_FIRST, ASK_FIRST) else None
-        )
+        waiting = pulls.get(zone)
+        if waiting is not None and waiting.held_because not in WAITS_FOR_A_LOOK:
+            waiting = None
         if (call := look(night, zone, known[zone], waiting)) is not None:
             looks[zone] = call
     for zone, call in pulls.items():

@@ -18,6 +18,7 @@ LOOK_SPEAKS_FOR, HIGH_WITHOUT_LOOK = 14, 0.5
 """Days that a look speaks for plugs, and chance above which plugs need no look (judged)."""
 LOOK_FIRST = f"nobody has looked for {LOOK_SPEAKS_FOR} days: look first"
 ASK_FIRST = "nobody has told since the frost whether it lay bare: look first"
+WAITS_FOR_A_LOOK = (LOOK_FIRST, ASK_FIRST)
 NEW_DAMAGE = 0.02
 """New dead share that re-opens a zone [1] (judged)."""
 LEAST_CHANCE = 0.15
@@ -32,7 +33,7 @@ OF_WATER = ("ice", "wet_freeze", "mixed")
 """Causes against which something can still be done on the ground: ice and water taken off, drains opened."""
 OF_FROST = ("cold", "swings")
 """Causes that rest on turf having lain bare, of which a gauge tells little: at -25 degC a crown stands near -2 degC
-under 7 cm of snow and near -17 bare (this column)."""
+under 7 cm of snow and near -17 bare (this column, Champion in December 1985 and February 1986)."""
 SNOW_KINDS, SNOW_NEAR = ("snow_depth_seen", "snow_cleared", "crown_temperature_seen"), dt.timedelta(days=2)
 """Notes that tell how a frost met it, and how long before that night they may be of (judged)."""
 MOULD = "snow mould shows as patches when the snow goes: look then; plugs tell no more"
@@ -115,7 +116,8 @@ def _look_may_overturn(
     """Whether somebody who goes there may find what makes plugs needless: no ice, or snow where frost met bare turf."""
     worst = night.frost_night(zone) if main in OF_FROST else None
     if worst is not None:
-        told = times_noted(night, zone, (*ICE_KINDS, *SNOW_KINDS))
+        cut = night.plugs["cut"][night.plugs["zone"] == zone]
+        told = [*times_noted(night, zone, (*ICE_KINDS, *SNOW_KINDS)), *pd.to_datetime(cut)]
         return not any(at.date() >= worst - SNOW_NEAR for at in told)
     if known.looked is not None and known.looked <= LOOK_SPEAKS_FOR:
         return False

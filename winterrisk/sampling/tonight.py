@@ -20,6 +20,7 @@ from winterrisk.sampling.worth import LOOK_MINUTES, Ahead, Round, best_round, lo
 ICE_KINDS = ("ice_seen", "no_ice", "ice_from", "ice_removed", "ice_broken", "water_seen", "water_removed")
 """Notes that tell whether there is ice."""
 Chance = tuple[float, float, float]
+"""A chance and its two ends [1]."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,7 @@ class Night:
     tonight: np.datetime64
     until: np.datetime64
     safest: str
-    told: Mapping[tuple[str, np.datetime64], tuple[float, float, float]]
+    told: Mapping[tuple[str, np.datetime64], Chance]
 
     @cached_property
     def ahead(self) -> Ahead:
@@ -66,7 +67,7 @@ class Night:
         chosen = sorted({self.tonight, *every[(every >= self.tonight) & (every <= self.until)], self.until})
         return [np.datetime64(d, "D") for d in chosen]
 
-    def ranges(self, zone: str, day: np.datetime64) -> tuple[float, float, float]:
+    def ranges(self, zone: str, day: np.datetime64) -> Chance:
         """Chance that more than a quarter of a zone is dead by a day of the outlook, and its two ends [1]."""
         return self.told[zone, np.datetime64(day, "D")]
 
@@ -106,7 +107,7 @@ class ZoneTonight:
     looked: int | None
 
 
-def chances_told(outlook: xr.Dataset) -> dict[tuple[str, np.datetime64], tuple[float, float, float]]:
+def chances_told(outlook: xr.Dataset) -> dict[tuple[str, np.datetime64], Chance]:
     """Chance of 'parts' and its two ends, by zone and day."""
     there = outlook.sel(band="parts")
     ends = [
@@ -124,6 +125,7 @@ def chances_told(outlook: xr.Dataset) -> dict[tuple[str, np.datetime64], tuple[f
 
 
 def zone_tonight(night: Night, zone: str, view: ZoneView) -> ZoneTonight:
+    """What is known of one zone: its stakes, the best question, the best round of plugs, its chance, its last look."""
     stakes = replace(night.stakes.of_share(view.share), trip=0.0)
     asked = questions(night.outlook, zone, night.tonight, night.until)
     here = possible(night.outlook, zone, night.days)

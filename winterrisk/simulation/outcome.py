@@ -46,7 +46,7 @@ class Outcome:
     orders: int
     warned: int
     wrong: int
-    board: float = 0.0
+    board: float
 
 
 def outcome(played: Played, field: Field, course: Course, *, with_outlook: bool) -> Outcome:
