@@ -21,12 +21,13 @@ import pytest
 from real_records import airport_course, champion_course, champion_days, needs_field_data
 
 from winterrisk.column import run
-from winterrisk.course import read_course
+from winterrisk.course import day_start, read_course, replay_start
 from winterrisk.microclimate import zone_ground, zone_weather
 from winterrisk.recovery.grow_in import emergence, germinated
 from winterrisk.recovery.thermal_time import MEAN_OF
 from winterrisk.thresholds import Thresholds
 from winterrisk.weather import complete
+from winterrisk.weather.possible import possible
 from winterrisk.weather.read_course_weather import read_course_weather
 
 ONE = 'zones = [{name = "open", template = "open"}]'
@@ -41,27 +42,33 @@ RISE = (23.5 - SOWN_AT) / 52.0
 TRIAL_DAYS = (UP_AT - SOWN_AT) / RISE
 READ = MEAN_OF
 """Days meant round the day [d]."""
+RAIN_PATHS = 4
+"""Ways to put the rain of a spring at hours of its days, as in the airport's snow scores; 64 in the slow test."""
 SPANS = (3, READ, 7, 9)
 
 
-def springs(folder: Path) -> pd.DataFrame:
-    """One row a spring of a course's record: days from 10 degC soil to emergence, and whether the rule applies."""
+def springs(folder: Path, rain_paths: int = RAIN_PATHS) -> pd.DataFrame:
+    """One row a spring of a course's record: days from 10 degC soil to emergence in the mean of the ways its rain may
+    have fallen in its days, and in which share of them the rule applies."""
     course = read_course(folder)
-    weather = complete(read_course_weather(course).as_known(), course.place, (course.id,))
-    times = weather["time"].to_numpy()
+    record = complete(read_course_weather(course).as_known(), course.place, (course.id,))
+    times = record["time"].to_numpy()
     ground = zone_ground(course).sel(zone=ZONE)
     rows = []
-    for year in range(pd.Timestamp(times[0]).year, pd.Timestamp(times[-1]).year):
-        begins, ends = np.datetime64(f"{year}-08-01T07", "ns"), np.datetime64(f"{year + 1}-06-30", "ns")
+    for year in range(pd.Timestamp(times[0]).year + 1, pd.Timestamp(times[-1]).year + 1):
+        winter = f"{year - 1}-{year % 100:02d}"
+        begins = day_start(replay_start(winter), course.timezone).astype("datetime64[ns]")
+        ends = np.datetime64(f"{year}-06-30", "ns")
         if begins < times[0] or ends > times[-1]:
             continue
-        own = zone_weather(
-            weather.isel(time=np.flatnonzero((times >= begins) & (times < ends))), course, ZONE
-        )
-        days = run(own, ground, output="days").isel(member=0)
-        soil = days["soil_temperature_5cm_mean"].to_numpy().astype(float)[:, None]
-        january = int(np.flatnonzero(days["day"].to_numpy() >= np.datetime64(f"{year + 1}-01-15"))[0])
-        rows.append({"spring": year + 1, **_spring(soil, january)})
+        there = record.isel(time=np.flatnonzero((times >= begins) & (times < ends)))
+        key = (course.id, winter)
+        paths = possible(there, past=record, members=rain_paths, key=key, until=ends, now=ends)
+        days = run(zone_weather(paths, course, ZONE), ground, output="days")
+        soil = days["soil_temperature_5cm_mean"].transpose("day", "member").to_numpy().astype(float)
+        january = int(np.flatnonzero(days["day"].to_numpy() >= np.datetime64(f"{year}-01-15"))[0])
+        each = pd.DataFrame([_spring(soil[:, [path]], january) for path in range(soil.shape[1])])
+        rows.append({"spring": year, **each.mean()})
     return pd.DataFrame(rows).set_index("spring")
 
 
@@ -99,17 +106,12 @@ AS_THERE = {
     _champion: {"round 3": 4, "round 5": 6, "round 7": 8, "round 9": 8, "before": 6},
     _airport: {"round 3": 4, "round 5": 6, "round 7": 7, "round 9": 11, "before": 6},
 }
-"""Springs like the trial's, as each reading tells them: counted."""
+"""Springs like the trial's in most ways their rain may have fallen, as each reading tells them: counted."""
 FARTHER = {
-    _champion: {"round 3": {2000: 16.0}},
-    _airport: {
-        "round 5": {1969: -6.0},
-        "round 7": {1969: -6.0},
-        "round 9": {1969: -6.0},
-        "before": {1969: -7.0},
-    },
+    _champion: {"round 3": {2000: 15.5}},
+    _airport: {"round 7": {1967: -5.5, 1969: -6.0}, "round 9": {1969: -6.0}},
 }
-"""Those of them that are more than five days off [d]: one of twelve by the program's own span of five days."""
+"""Those of them that are more than five days off [d]: none by the program's own span of five days."""
 _KNOWN: dict[Callable[[Path], Path], pd.DataFrame] = {}
 
 
@@ -119,15 +121,22 @@ def _table(place: Callable[[Path], Path], folder: Path) -> pd.DataFrame:
     return _KNOWN[place]
 
 
+def _there(table: pd.DataFrame, grass: str, reading: str) -> pd.Series:
+    """Days from 10 degC soil to emergence in the springs that go as the trial's."""
+    there = table[table[f"applies, {reading}"] > 0.5][f"{grass}, {reading}"]
+    print(there.to_string())
+    return there
+
+
 @pytest.mark.parametrize("grass", GRASSES)
 @pytest.mark.parametrize("span", SPANS)
 @pytest.mark.parametrize(("place", "springs_on_record"), PLACES)
-def test_seed_comes_up_within_five_days_of_10_degree_soil_in_springs_like_the_trial_but_one(
+def test_seed_comes_up_within_five_days_of_10_degree_soil_in_springs_like_the_trial(
     place: Callable[[Path], Path], springs_on_record: int, span: int, grass: str, tmp_path: Path
 ) -> None:
+    """In each of twelve by the program's own span of five days; by other spans all but one or two."""
     table = _table(place, tmp_path)
-    there = table[table[f"applies, round {span}"]][f"{grass}, round {span}"]
-    print(there.to_string())
+    there = _there(table, grass, f"round {span}")
     assert (len(table), len(there)) == (springs_on_record, AS_THERE[place][f"round {span}"])
     assert there[there.abs() > NEAR].to_dict() == FARTHER[place].get(f"round {span}", {})
 
@@ -136,12 +145,25 @@ def test_seed_comes_up_within_five_days_of_10_degree_soil_in_springs_like_the_tr
 def test_a_mean_of_the_days_before_is_two_days_late(
     place: Callable[[Path], Path], springs_on_record: int, tmp_path: Path
 ) -> None:
-    """By it, too, every spring like the trial's is within five days, but for the same one (airport, 1969)."""
+    """By it, too, every spring like the trial's is within five days."""
     table = _table(place, tmp_path)
-    there = table[table["applies, before"]]["ryegrass, before"]
-    print(there.to_string())
+    there = _there(table, "ryegrass", "before")
     assert (len(table), len(there)) == (springs_on_record, AS_THERE[place]["before"])
-    assert there[there.abs() > NEAR].to_dict() == FARTHER[place].get("before", {})
+    assert there.abs().max() <= NEAR
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("place", "springs_on_record"), PLACES)
+def test_the_five_days_hold_over_sixty_four_ways_of_the_rain(
+    place: Callable[[Path], Path], springs_on_record: int, tmp_path: Path
+) -> None:
+    """The airport's spring of 1969 is 6 days early in 41 of them, where the soil just misses 10 degC (9.9) on 15 April,
+    and 2 late in 23."""
+    table = springs(place(tmp_path), 64)
+    for reading in (f"round {READ}", "before"):
+        there = _there(table, "ryegrass", reading)
+        assert (len(table), len(there)) == (springs_on_record, 6)
+        assert there.abs().max() <= NEAR
 
 
 @pytest.mark.parametrize("grass", GRASSES.values())
