@@ -25,7 +25,7 @@ plug 4 low A2 5cm
 plug 4 low A2 growth 60
 9 shade snow 30
 """
-FEW = 20
+FEW = 10
 MANY = pytest.param(200, marks=pytest.mark.slow)
 
 

@@ -72,7 +72,14 @@ def without_last_hours(work_raw: xr.Dataset, on: dt.date, timezone: str) -> xr.D
     return work_raw.sel(time=work_raw["time"] < now - np.timedelta64(LAST_HOURS + 2, "h"))
 
 
-@pytest.mark.parametrize("on", ["2022-12-22", "2024-01-28", "2025-01-08", "2025-02-25", "2026-02-28"])
+@pytest.mark.parametrize(
+    "on",
+    [
+        "2024-01-28",
+        "2025-02-25",
+        *(pytest.param(on, marks=pytest.mark.slow) for on in ("2022-12-22", "2025-01-08", "2026-02-28")),
+    ],
+)
 def test_missing_days_never_lower_an_upper_end(sample: Path, on: str) -> None:
     night = dt.date.fromisoformat(on)
     work = read_work(sample, Settings(n_ground=4, n_draws=60, zones=ZONES))

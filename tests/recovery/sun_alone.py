@@ -4,6 +4,8 @@ Trees out of the way give sun and take warmth: what hid the sky shone at the tem
 Over bright snow under a low sun the two are of one size (Ambach 1974; Sicart et al. 2004, from memory).
 """
 
+from typing import Any
+
 import numpy as np
 import xarray as xr
 
@@ -43,11 +45,11 @@ def hours_of_ice_that_lies(
     weather: xr.Dataset, several: Members, course: Course, zone: str, days: list[str]
 ) -> dict[str, np.ndarray]:
     """Hours (ground) until the ice that lies on a day is under 3 mm: shaded, and from the same state on with the sun
-    alone or felled. One row for each day and each ground that has ice then."""
+    alone or felled. One row for each day and each ground that has ice then; "day": that day."""
     ground = zone_ground(course).sel(zone=zone)
     draws = {**several.column, "path": several.path}
     ways = {how: lit(weather, course, zone, how) for how in ("shaded", "sun", "felled")}
-    found: dict[str, list[float]] = {how: [] for how in ways}
+    found: dict[str, list[Any]] = {how: [] for how in (*ways, "day")}
     state: State | None = None
     for day in days:
         until = np.datetime64(f"{day}T06", "h")
@@ -63,6 +65,7 @@ def hours_of_ice_that_lies(
             gone = mm < LIES
             hours = np.where(gone.any(axis=0), gone.argmax(axis=0), len(mm))
             found[how] += hours[lies].tolist()
+        found["day"] += [np.datetime64(day)] * int(lies.sum())
     return {how: np.array(hours) for how, hours in found.items()}
 
 

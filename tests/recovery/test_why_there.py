@@ -98,7 +98,7 @@ def grounds_that_differ(course_of: Course) -> dict[str, tuple[str, ...]]:
 
 
 @pytest.mark.parametrize(
-    "name", [pytest.param(name, marks=() if name >= "2023" else pytest.mark.slow) for name in WINTERS]
+    "name", [pytest.param(name, marks=() if name >= "2024" else pytest.mark.slow) for name in WINTERS]
 )
 def test_better_surface_drainage_never_raises_wet_hours(name: str) -> None:
     """Of every kind of zone that holds water, in the mean of 24 grounds; on one ground a blocked pore or a freeze

@@ -47,12 +47,15 @@ def two_greens(course_copy: Path) -> Path:
     return course_copy
 
 
-def test_fit_preview_adopt_night_and_undo(two_greens: Path, winterrisk_command) -> None:
+@pytest.mark.parametrize("how", [("--quick",), pytest.param((), marks=pytest.mark.slow)])
+def test_fit_preview_adopt_night_and_undo(
+    two_greens: Path, winterrisk_command, how: tuple[str, ...]
+) -> None:
     night = ("nightly", two_greens, "--on", "2025-02-06", "--no-send", "--json")
     code, before, err = winterrisk_command(*night)
     assert code == 0, err
 
-    code, out, err = winterrisk_command("tune", two_greens, "fit")
+    code, out, err = winterrisk_command("tune", two_greens, "fit", *how)
     assert code == 0, err
     assert "ice_multiplier.annual_bluegrass" in out and "proposed" in out and "Nothing is adopted" in out
     assert not (two_greens / "thresholds.toml").exists()

@@ -22,7 +22,7 @@ WORDS = [
 ]  # fmt: skip
 FREE = ("course", "zone", "why", "reason", "text", "area", "source", "held_because", "room")
 """Keys of a record whose words come from people or services."""
-FEW, MANY = range(150), pytest.param(range(20_000), marks=pytest.mark.slow)
+FEW, MANY = range(75), pytest.param(range(20_000), marks=pytest.mark.slow)
 
 
 @pytest.fixture(scope="module")
