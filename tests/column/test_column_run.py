@@ -227,6 +227,15 @@ def _same(seeds: list[int], length: int, tmp_path: Path) -> None:
             np.testing.assert_array_equal(days[name], plain[f"{name} {seed}"], err_msg=name)
 
 
+def test_a_column_that_went_wrong_is_not_told() -> None:
+    """A conductivity that is no number spoils the ground: no winter comes back, compiled or not."""
+    weather = spells((24, {"snow": 1.0}), (48, {"air": -6.0}))
+    row = {"mat_conductivity": np.array([0.25])}
+    assert column.run(weather, DRAINING, draws=row, output="days")["snow_depth_mean"].max() > 0.0
+    with pytest.raises(FloatingPointError, match=r"the winter column.*Nothing is said"):
+        column.run(weather, DRAINING, draws={"mat_conductivity": np.array([np.nan])}, output="days")
+
+
 def test_plain_python_gives_the_same_numbers(tmp_path: Path) -> None:
     _same([7, 8], 60, tmp_path)
 

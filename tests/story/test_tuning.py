@@ -48,9 +48,7 @@ def two_greens(course_copy: Path) -> Path:
 
 
 @pytest.mark.parametrize("how", [("--quick",), pytest.param((), marks=pytest.mark.slow)])
-def test_fit_preview_adopt_night_and_undo(
-    two_greens: Path, winterrisk_command, how: tuple[str, ...]
-) -> None:
+def test_fit_preview_adopt_night_and_undo(two_greens: Path, winterrisk_command, how: tuple[str, ...]) -> None:
     night = ("nightly", two_greens, "--on", "2025-02-06", "--no-send", "--json")
     code, before, err = winterrisk_command(*night)
     assert code == 0, err

@@ -17,7 +17,7 @@ from winterrisk.column.events import apply_change, changes
 from winterrisk.column.loop import HOURLY_VARIABLES, run_columns
 from winterrisk.column.soils import layer_table
 from winterrisk.column.state import State, first_state
-from winterrisk.science.compiled import COMPILED, CORES
+from winterrisk.science.compiled import COMPILED, CORES, checked_numbers
 from winterrisk.science.faults import Fault, Refused
 
 NEEDED = {
@@ -287,6 +287,7 @@ def run(
             begin = hour
         apply_change(change, state, parameters, layers)
     _run(state, begin, steps, block, path, day, parameters, layers, days, hours)
+    checked_numbers(state, "the winter column")
 
     single = hourly and not sizes and paths == 1
     label = {"units": "kg m-2", "long_name": "water set by people's observations"}
