@@ -2,6 +2,7 @@
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 CHAPTERS = (
@@ -54,6 +55,16 @@ def may_touch_the_world(path: Path) -> bool:
     )
 
 
+@cache
+def _tree(source: str) -> ast.Module:
+    return ast.parse(source)
+
+
+def _parsed(path: Path) -> ast.Module:
+    """A file taken apart; the same text once, wherever it is copied to."""
+    return _tree(path.read_text(encoding="utf-8"))
+
+
 def _imported(tree: ast.AST) -> Iterator[tuple[int, str]]:
     for node in ast.walk(tree):
         if isinstance(node, ast.Import):
@@ -77,7 +88,7 @@ def order_violations(package: Path) -> list[str]:
         if here not in CHAPTERS:
             found.append(f"{relative}: {here} is no chapter of the story")
             continue
-        for line, name in _imported(ast.parse(path.read_text(encoding="utf-8"))):
+        for line, name in _imported(_parsed(path)):
             if name.startswith("."):
                 found.append(f"{relative}:{line}: relative import {name}")
             if not name.startswith("winterrisk."):
@@ -97,7 +108,7 @@ def world_violations(package: Path) -> list[str]:
         relative = path.relative_to(package)
         if may_touch_the_world(relative):
             continue
-        tree = ast.parse(path.read_text(encoding="utf-8"))
+        tree = _parsed(path)
         for line, name in _imported(tree):
             top = name.split(".")[0]
             if (

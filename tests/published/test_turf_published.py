@@ -6,6 +6,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable, Mapping
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -21,7 +22,13 @@ from winterrisk.thresholds import SPECIES, TABLE
 
 CASES, REFUSED = turf_scores.read_cases(turf_scores.SHIPPED)
 PLAIN = [case for case in CASES if case.ask != "order"]
-HARM = {case.id: turf_scores.harm_of(case) for case in PLAIN}
+BY_ID = {case.id: case for case in PLAIN}
+
+
+@cache
+def harm_by_id(id: str) -> xr.Dataset:
+    """What the hazards make of a case, worked once."""
+    return turf_scores.harm_of(BY_ID[id])
 
 
 def missed(value: Callable[[turf_scores.Case], float]) -> list[str]:
@@ -35,7 +42,7 @@ def with_chance(replaced: Mapping[str, float]) -> Callable[[turf_scores.Case], f
         right = hazards.chance(name, dose, thresholds, species)
         return np.full_like(right, replaced[name]) if name in replaced else right
 
-    return lambda case: turf_scores.value_from(HARM[case.id], case, chance)
+    return lambda case: turf_scores.value_from(harm_by_id(case.id), case, chance)
 
 
 def with_rows(changed: Mapping[str, float]) -> Callable[[turf_scores.Case], float]:
@@ -47,12 +54,12 @@ def with_rows(changed: Mapping[str, float]) -> Callable[[turf_scores.Case], floa
 
 @pytest.mark.parametrize("case", PLAIN, ids=lambda c: c.id)
 def test_case_is_met(case: turf_scores.Case) -> None:
-    (result,) = turf_scores.score([case], lambda c: turf_scores.value_from(HARM[c.id], c))
+    (result,) = turf_scores.score([case], lambda c: turf_scores.value_from(harm_by_id(c.id), c))
     assert result.met, f"{result.value:.3f} outside {case.low}..{case.high}: {case.citation}"
 
 
 def test_orders_are_met() -> None:
-    results = turf_scores.score(CASES, lambda c: turf_scores.value_from(HARM[c.id], c))
+    results = turf_scores.score(CASES, lambda c: turf_scores.value_from(harm_by_id(c.id), c))
     orders = [r for r in results if r.case.ask == "order"]
     assert len(orders) >= 10
     assert [r.case.id for r in orders if not r.met] == []
@@ -103,7 +110,7 @@ def test_one_kill_temperature_for_each_grass_is_caught_by_deaths_alone() -> None
 def test_a_plain_day_count_is_caught() -> None:
     def count(case: turf_scores.Case) -> xr.Dataset:
         half = 65.0 * TABLE[f"ice_multiplier.{case.species}"].value / 1.3
-        harm = HARM[case.id]
+        harm = harm_by_id(case.id)
         sealed = case_days(case)["hours_sealed"].to_numpy().ravel().cumsum() / 24.0
         multiplier = TABLE[f"ice_multiplier.{case.species}"].value
         return harm.assign(dose_ice=("day", sealed / half * multiplier))
