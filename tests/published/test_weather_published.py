@@ -76,13 +76,19 @@ def test_dew_point_against_metpy():
             assert float(dew_point_from_humidity(t, rh)) == pytest.approx(float(theirs.to("degC").m), abs=0.3)
 
 
+@pytest.fixture(scope="module")
+def psychrolib():
+    """The library in SI units, set once: each time it is set it compiles anew."""
+    library = pytest.importorskip("psychrolib", reason="psychrolib is not installed (extra: refs)")
+    library.SetUnitSystem(library.SI)
+    return library
+
+
 @pytest.mark.parametrize(
     ("t", "rh"), [(2.0, 0.9), (5.0, 0.6), (5.0, 0.9), (10.0, 0.3), (10.0, 0.9), (20.0, 0.3), (20.0, 0.6)]
 )
-def test_wet_bulb_against_psychrolib(t, rh):
+def test_wet_bulb_against_psychrolib(psychrolib, t, rh):
     """Wet bulbs above freezing only: below it the other library takes humidity over ice."""
-    psychrolib = pytest.importorskip("psychrolib", reason="psychrolib is not installed (extra: refs)")
-    psychrolib.SetUnitSystem(psychrolib.SI)
     theirs = psychrolib.GetTWetBulbFromRelHum(t, rh, 101325.0)
     assert theirs > 0.0
     ours = wet_bulb(t, rh * vapour_pressure_water(t), 1013.25)

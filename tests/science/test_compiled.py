@@ -1,0 +1,23 @@
+"""A compiled loop divides without asking; what comes of it is never passed on when it is no number."""
+
+import numpy as np
+import pytest
+
+from winterrisk.science.compiled import COMPILED, checked_numbers, njit
+
+
+@njit
+def _share(part: float, whole: float) -> float:
+    return part / whole
+
+
+@pytest.mark.skipif(not COMPILED, reason="plain Python raises by itself")
+def test_compiled_code_divides_by_zero_as_numbers_do() -> None:
+    assert _share(1.0, 0.0) == np.inf and np.isnan(_share(0.0, 0.0)) and _share(1.0, 4.0) == 0.25
+
+
+@pytest.mark.parametrize("wrong", [np.nan, np.inf, -np.inf])
+def test_what_is_no_number_is_a_fault_of_ours(wrong: float) -> None:
+    checked_numbers(np.array([0.0, -1e300]), "the winter column")
+    with pytest.raises(FloatingPointError, match=r"the winter column.*Nothing is said of it.*report"):
+        checked_numbers(np.array([[1.0, wrong]]), "the winter column")
