@@ -4,8 +4,6 @@ Trees out of the way give sun and take warmth: what hid the sky shone at the tem
 Over bright snow under a low sun the two are of one size (Ambach 1974; Sicart et al. 2004, from memory).
 """
 
-from typing import Any
-
 import numpy as np
 import xarray as xr
 
@@ -49,7 +47,8 @@ def hours_of_ice_that_lies(
     ground = zone_ground(course).sel(zone=zone)
     draws = {**several.column, "path": several.path}
     ways = {how: lit(weather, course, zone, how) for how in ("shaded", "sun", "felled")}
-    found: dict[str, list[Any]] = {how: [] for how in (*ways, "day")}
+    found: dict[str, list[float]] = {how: [] for how in ways}
+    lain: list[np.datetime64] = []
     state: State | None = None
     for day in days:
         until = np.datetime64(f"{day}T06", "h")
@@ -65,8 +64,8 @@ def hours_of_ice_that_lies(
             gone = mm < LIES
             hours = np.where(gone.any(axis=0), gone.argmax(axis=0), len(mm))
             found[how] += hours[lies].tolist()
-        found["day"] += [np.datetime64(day)] * int(lies.sum())
-    return {how: np.array(hours) for how, hours in found.items()}
+        lain += [np.datetime64(day)] * int(lies.sum())
+    return {how: np.array(hours) for how, hours in found.items()} | {"day": np.array(lain, "datetime64[D]")}
 
 
 def iced_days(days: xr.Dataset, year: int) -> np.ndarray:

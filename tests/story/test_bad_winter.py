@@ -95,8 +95,8 @@ def test_fifteen_degrees_warmer_nothing_is_called(sample: Path) -> None:
 
 def test_a_benign_winter_has_no_pull(sample: Path) -> None:
     work = read_work(sample, SMALL)
-    nights = list(backcast_nights(sample, work, nights_of("2021-22", 24)))
-    assert len(nights) == 8
+    nights = list(backcast_nights(sample, work, nights_of("2021-22", 32)))
+    assert len(nights) == 6
     assert all(called(night, "pull") == set() for night in nights)
 
 

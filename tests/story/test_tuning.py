@@ -1,6 +1,7 @@
 """A threshold fitted, previewed, adopted and undone at the command line, and the season told, on two greens."""
 
 import csv
+import datetime as dt
 import json
 import shutil
 from pathlib import Path
@@ -8,6 +9,7 @@ from pathlib import Path
 import pytest
 import tomlkit
 
+from winterrisk import nightly
 from winterrisk.season import run as season_of
 
 AREAS = ("4", "9", "nursery")
@@ -89,8 +91,8 @@ def test_fit_preview_adopt_night_and_undo(two_greens: Path, winterrisk_command, 
 
 
 def test_the_season_is_told_from_nights_plugs_and_survey(two_greens: Path, winterrisk_command) -> None:
-    for day in ("2025-01-09", "2025-02-25"):
-        assert winterrisk_command("nightly", two_greens, "--on", day, "--no-send")[0] == 0
+    for day in (dt.date(2025, 1, 9), dt.date(2025, 2, 25)):
+        nightly.run(two_greens, day, send=False, settings=nightly.Settings(n_ground=2, n_paths=3, n_draws=30))
     code, _, err = winterrisk_command("season", two_greens, "2024-25")
     assert code == 0, err
     page = two_greens / "reports" / "season-2024-25" / "season.html"
