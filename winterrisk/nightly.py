@@ -336,14 +336,13 @@ def judged(
         restraint=_restraint(before, on), answered=answered,
     )  # fmt: skip
     zones = reports.zone_records(outlook, {v.label: v.area for v in course.zones()}, tonight, until)
-    lying = covers_lying(
-        zone_events(work, now), winter_days, now, course.timezone, work.thresholds.values, several.weight
-    )
+    seen = zone_events(work, now)
+    lying = covers_lying(seen, winter_days, now, course.timezone, work.thresholds.values, several.weight)
     pulled = {call.zone for call in plan.calls if call.kind == "pull"}
     covers = reports.cover_notices(lying, course, weather.paths, on, work.thresholds.values, pulled)
     notices = reports.night_notices(
         on=np.datetime64(on, "D"), now=now, winter_days=winter_days, harm=harm,
-        events=zone_events(work, now), before=before, values=values, units=course.place.units, refused=work.refused,
+        events=seen, before=before, values=values, units=course.place.units, refused=work.refused,
         weather=(*weather.missed, *weather.lately()["words"]), covers=covers,
     )  # fmt: skip
     night = reports.night_record(
