@@ -15,6 +15,7 @@ from page_text import Page
 
 from winterrisk import season
 from winterrisk.book import open_book
+from winterrisk.reports.season_page import picture_label
 from winterrisk.reports.write_night import write_night
 from winterrisk.science.faults import Refused
 
@@ -454,3 +455,14 @@ def test_everything_said_stays_as_it_was_when_the_thresholds_change(told: Path) 
     after = season.run(told, WINTER).record
     for one, other in zip(before["zones"], after["zones"], strict=True):
         assert one["said"] == other["said"] and one["chances"] == other["chances"]
+
+
+def test_a_picture_of_one_night_says_one_night() -> None:
+    rows = [
+        {"on": f"2025-02-{day}", "chance": c, "low": c - 0.1, "high": c + 0.1}
+        for day, c in ((24, 0.3), (25, 0.5))
+    ]
+    _, one = picture_label({"zone": "4 low", "chances": rows[1:]})
+    assert one.startswith("One night, Tue 25 Feb 2025. Highest 50 % on Tue 25 Feb 2025")
+    _, two = picture_label({"zone": "4 low", "chances": rows})
+    assert two.startswith("From Mon 24 Feb 2025 to Tue 25 Feb 2025, 2 nights. Highest 50 %")

@@ -178,6 +178,8 @@ def picture_label(zone: Mapping[str, Any]) -> tuple[str, str]:
     top = max(chances, key=lambda row: row["chance"])
     last = chances[-1]
     span = f"From {spoken(chances[0]['on'])} to {spoken(last['on'])}, {len(chances)} nights."
+    if len(chances) == 1:
+        span = f"One night, {spoken(last['on'])}."
     highest = f"Highest {percent(top['chance'])} on {spoken(top['on'])};"
     now = f"last {percent(last['chance'])} ({share_range(last['low'], last['high'])})."
     return title, f"{span} {highest} {now} The marks are the rows of the table."
