@@ -10,7 +10,7 @@ from winterrisk.backcast import backcast_nights, nights_of, read_work
 from winterrisk.nightly import Night, Settings
 
 ZONES = ("1 open", "2 low", "2 open", "2 ridge", "4 low", "4 open", "6 north", "7 low", "9 low")
-SMALL = Settings(n_ground=4, n_paths=5, n_draws=60, zones=ZONES)
+SMALL = Settings(n_ground=4, n_paths=3, n_draws=60, zones=ZONES)
 QUIET, FORMING, LONG, THAW, FREEZE, AFTER = (
     dt.date(2024, 12, 10),
     dt.date(2025, 1, 7),

@@ -17,7 +17,7 @@ from winterrisk.weather.bridge_errors import bridge_shares
 from winterrisk.weather.usual import usual
 
 LENGTHS = (1, 3, 6, 12, 24, 48, 96)
-TURNS = {1: 16, 3: 8, 6: 6}
+TURNS = {1: 10, 3: 5, 6: 4}
 """How often a record is gone through with other hours left out, 3 times where not said: short gaps leave few
 hours."""
 PATHS = 40
