@@ -361,6 +361,6 @@ def test_a_long_line_is_refused_whole(book: Book, write: Callable, night: Night)
 def test_a_note_of_many_lines_is_one_transaction_and_quick(book: Book, write: Callable, night: Night) -> None:
     write(
         "notes.txt",
-        "".join(f"4 low ice {1 + i % 90}mm 13 jan {i // 60 % 24}:{i % 60:02d}\n" for i in range(1000)),
+        "".join(f"4 low ice {1 + i % 90}mm 13 jan {i // 60 % 24}:{i % 60:02d}\n" for i in range(400)),
     )
-    assert len(night().noted) == 1000 and len(seen(book)) == 1000
+    assert len(night().noted) == 400 and len(seen(book)) == 400

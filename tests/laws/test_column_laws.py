@@ -18,7 +18,7 @@ from winterrisk.column import layout as at
 from winterrisk.thresholds import Thresholds
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=16, deadline=None)
 @given(
     seed=st.integers(0, 10**6),
     mean=st.floats(-8.0, 8.0),

@@ -34,7 +34,7 @@ from winterrisk.simulation.policies import every_wednesday, once_at_day_45
 from winterrisk.simulation.truth import AS_BELIEVED, LATE_SILL, Truth, bent_chance, true_thresholds
 from winterrisk.simulation.winters import FIRST, LAST, SPRING, joined_ahead
 
-SMALL = Size(n_ground=2, n_paths=2, n_draws=30, every=14, forecast_days=7, spring_every=28)
+SMALL = Size(n_ground=2, n_paths=2, n_draws=30, every=21, forecast_days=7, spring_every=28)
 DAY = np.timedelta64(1, "D")
 
 

@@ -4,7 +4,7 @@ Which winters are benign is told by a rule that uses no chance: of each record t
 soaked-then-frozen days (of equals the one whose coldest crown was warmest), as far as they have under 20 days of ice.
 Nobody answers a call. `pytest -m slow tests/story/test_benign_winters.py -s` works every winter of both records, six
 zones, every second night, and prints all pulls; the default run takes eight winters of Champion, the most benign and
-the worst of them, two zones, every twelfth night.
+the worst of them, two zones, every sixteenth night.
 """
 
 import datetime as dt
@@ -59,9 +59,9 @@ def test_a_benign_winter_has_no_pull_and_the_worst_keeps_the_budget(tmp_path: Pa
     rows = all_winters(folder, settings=Settings(n_ground=1, n_paths=2, n_draws=20)).ranked
     quiet = benign(rows)
     assert 1 <= len(quiet) < len(rows) / 2
-    assert called(folder, quiet[0], 12, TINY)["pulls"] == 0
+    assert called(folder, quiet[0], 16, TINY)["pulls"] == 0
     assert rows[0]["winter"] not in quiet
-    assert 0 < called(folder, rows[0]["winter"], 12, TINY)["messages"] <= MOST
+    assert 0 < called(folder, rows[0]["winter"], 16, TINY)["messages"] <= MOST
 
 
 @pytest.mark.slow

@@ -21,7 +21,7 @@ from meteostat_server import running_server
 from post_office import post_office
 from tests_forecast_server import serving
 
-FEW = 30
+FEW = 24
 ALL = pytest.param(1000, marks=pytest.mark.slow)
 LONGEST = 60.0
 """Longest a night of these may take [s]: most of it is waiting for services."""

@@ -38,7 +38,7 @@ from winterrisk.weather.read_course_weather import read_course_weather
 from winterrisk.weather.read_forecast_file import read_forecast_file
 from winterrisk.weather.read_forecasts import read_known_forecast
 
-FEW, MANY = range(30), pytest.param(range(3000), marks=pytest.mark.slow)
+FEW, MANY = range(20), pytest.param(range(3000), marks=pytest.mark.slow)
 NOW = np.datetime64("2025-02-25T10:00:00")
 MEMORY = 500
 """Megabytes all readers together may add to the process."""
