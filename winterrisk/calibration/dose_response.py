@@ -6,7 +6,6 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.special import expit
-from scipy.stats import betabinom, binom
 
 from winterrisk.calibration.smc import sequential_monte_carlo
 from winterrisk.hazards.combination import combine, harm_amounts
@@ -80,6 +79,8 @@ def plug_dose_response(
         raise ValueError(
             f"doses {d} and dead {y} of {plugs}: expected doses above 0 and 0 to {plugs} dead each"
         )
+
+    from scipy.stats import betabinom, binom  # slow to load; nights do without
 
     def threshold(z: Array) -> Array:
         return np.asarray(np.log(centre) + centre_sd * z[:, 0])

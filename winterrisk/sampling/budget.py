@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 import numpy as np
-from scipy.stats import beta
+from scipy.special import betaincc, betaincinv
 
 from winterrisk.sampling.value import Stakes
 
@@ -23,13 +23,13 @@ def best_alerts(chances: Sequence[float], most: int, stakes: Stakes | None = Non
 
 def alerts_expected(threshold: float, nights: int, a: float = NIGHTLY[0], b: float = NIGHTLY[1]) -> float:
     """Alerts expected over `nights` whose chances are Beta(a, b), at a threshold [1]."""
-    return float(nights * beta.sf(threshold, a, b))
+    return float(nights * betaincc(a, b, threshold))
 
 
 def false_alarm_ratio(threshold: float, a: float = NIGHTLY[0], b: float = NIGHTLY[1]) -> float:
     """Share of those alerts with nothing behind them [1], chances being reliable."""
-    above = beta.sf(threshold, a, b)
-    hit = a / (a + b) * beta.sf(threshold, a + 1.0, b)
+    above = betaincc(a, b, threshold)
+    hit = a / (a + b) * betaincc(a + 1.0, b, threshold)
     return float(1.0 - hit / above)
 
 
@@ -64,7 +64,7 @@ def _avoidable(stakes: Stakes) -> float:
 
 @lru_cache(maxsize=512)
 def _price(nights: int, alerts: int, act_above: float, a: float, b: float) -> float:
-    p = beta.ppf((np.arange(POINTS) + 0.5) / POINTS, a, b)
+    p = betaincinv(a, b, (np.arange(POINTS) + 0.5) / POINTS)
     gain = np.maximum(p - act_above, 0.0)
     value = np.zeros(alerts + 1)
     for _ in range(nights - 1):

@@ -5,7 +5,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import maximum_filter1d
 
 from winterrisk.weather.gap_groups import COLD_AND_DRY
 from winterrisk.weather.longwave import longwave_down
@@ -52,6 +51,8 @@ def sharpened(
     if group == COLD_AND_DRY:
         values["precipitation"][water] = 0.0
     else:
+        from scipy.ndimage import maximum_filter1d  # slow to load; only a record with gaps needs it
+
         measured = np.where(unknown["precipitation"][:, None], 0.0, values["precipitation"])
         wettest = maximum_filter1d(measured, 2 * WATER_WITHIN + 1, axis=0, mode="constant")
         values["precipitation"][water] = np.maximum(values["precipitation"], wettest)[water]

@@ -4,7 +4,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.signal import lfilter
 
 from winterrisk.science.keyed import KeyPart, hours_since_1970, normal_by_hour
 from winterrisk.weather.bridge import ANOMALY_SPREAD, HOURLY_MEMORY, SHORT_GAP
@@ -103,6 +102,8 @@ def _add_noise(out: dict[str, Array], record: Record, begins: int, anew: NDArray
     spread = np.where(anew, LENT_NOISE, 1.0)[begins:] * record.spread[begins:]
     if not spread.any():
         return
+    from scipy.signal import lfilter  # slow to load; only a record with gaps needs it
+
     hours = hours_since_1970(record.times[begins:])
     kick = np.sqrt(1.0 - HOURLY_MEMORY**2)
     for path in range(out["air_temperature"].shape[1]):
