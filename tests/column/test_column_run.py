@@ -16,7 +16,9 @@ from winterrisk import column
 from winterrisk.column import layout as at
 from winterrisk.column import parameters as par
 from winterrisk.column.days import DAY_VARIABLES
+from winterrisk.column.loop import run_columns
 from winterrisk.thresholds.column_rows import COLUMN_ROWS
+from winterrisk.thresholds.row import Row
 
 SEEN = pd.DataFrame(
     [
@@ -227,13 +229,31 @@ def _same(seeds: list[int], length: int, tmp_path: Path) -> None:
             np.testing.assert_array_equal(days[name], plain[f"{name} {seed}"], err_msg=name)
 
 
-def test_a_column_that_went_wrong_is_not_told() -> None:
-    """A conductivity that is no number spoils the ground: no winter comes back, compiled or not."""
-    weather = spells((24, {"snow": 1.0}), (48, {"air": -6.0}))
-    row = {"mat_conductivity": np.array([0.25])}
-    assert column.run(weather, DRAINING, draws=row, output="days")["snow_depth_mean"].max() > 0.0
-    with pytest.raises(FloatingPointError, match=r"the winter column.*Nothing is said"):
-        column.run(weather, DRAINING, draws={"mat_conductivity": np.array([np.nan])}, output="days")
+@pytest.mark.parametrize("row", COLUMN_ROWS, ids=lambda row: row.key)
+def test_a_parameter_by_which_nothing_can_be_worked_is_refused(row: Row) -> None:
+    """Compiled, a division by zero raises nothing, and a clamp would make of it turf that is not sealed."""
+    weather = spells((3, {"snow": 1.0}))
+    for wrong in (np.nan, np.inf, *([0.0, -1.0] if row.low > 0.0 else [])):
+        with pytest.raises(ValueError, match=f"{row.key}: found .*, expected numbers"):
+            column.run(weather, FLAT, draws={row.key: np.array([row.value, wrong])}, output="days")
+
+
+@pytest.mark.parametrize("output", ["days", "hourly"])
+def test_a_column_that_went_wrong_for_a_while_is_not_told(
+    output: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By the end the state is whole again; the hour and the day that went wrong are not."""
+
+    def spoilt(*arguments: Any) -> None:
+        run_columns(*arguments)
+        days, hours = arguments[-2:]
+        (hours if output == "hourly" else days)[0, 1, 2] = np.nan
+
+    weather = spells((72, {"air": -6.0}))
+    assert np.isfinite(column.run(weather, FLAT, output=output)["observed_water"]).all()
+    monkeypatch.setattr(sys.modules["winterrisk.column.run"], "run_columns", spoilt)
+    with pytest.raises(FloatingPointError, match="the winter column"):
+        column.run(weather, FLAT, output=output)
 
 
 def test_plain_python_gives_the_same_numbers(tmp_path: Path) -> None:

@@ -19,5 +19,5 @@ def test_compiled_code_divides_by_zero_as_numbers_do() -> None:
 @pytest.mark.parametrize("wrong", [np.nan, np.inf, -np.inf])
 def test_what_is_no_number_is_a_fault_of_ours(wrong: float) -> None:
     checked_numbers(np.array([0.0, -1e300]), "the winter column")
-    with pytest.raises(FloatingPointError, match=r"the winter column.*Nothing is said of it.*report"):
+    with pytest.raises(FloatingPointError, match=r"the winter column.*no number"):
         checked_numbers(np.array([[1.0, wrong]]), "the winter column")

@@ -8,7 +8,7 @@ from winterrisk.column.heat import PASSES, TOLERANCE, ground_heat, heat_pass, no
 from winterrisk.column.links import ground_conductivity
 from winterrisk.column.parameters import parameter_vector
 from winterrisk.column.soils import layer_table
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import checked_numbers, njit
 
 DEPTHS = at.DEPTHS
 TOP = at.FIVE_CM + 1
@@ -91,6 +91,7 @@ def driven_ground(
         )
     out = np.zeros((len(upper), at.LAYERS))
     _driven(np.asarray(upper, dtype=np.float64), state, table, freezes, out)
+    checked_numbers(out, "the driven ground")
     return out
 
 

@@ -3,9 +3,10 @@
 from collections.abc import Mapping
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from winterrisk.thresholds.column_rows import COLUMN_ROWS
+from winterrisk.thresholds.row import Row
 
 (
     SNOW_CATCH,
@@ -71,8 +72,19 @@ def parameter_vector(draws: Mapping[str, NDArray[np.float64]] | None, members: i
     Args:
         draws: arrays (member) by row key; other keys are ignored.
         members: number of columns.
+    Raises:
+        ValueError: a draw that is no number, or not above 0 where its row is.
     """
     vector = np.zeros((members, PARAMETERS))
     for i, row in enumerate(COLUMN_ROWS):
-        vector[:, i] = row.value if draws is None or row.key not in draws else np.asarray(draws[row.key])
+        vector[:, i] = row.value if draws is None or row.key not in draws else _checked(row, draws[row.key])
     return vector
+
+
+def _checked(row: Row, values: ArrayLike) -> NDArray[np.float64]:
+    """Values of a row as they are: the compiled column divides by some and asks nothing."""
+    x = np.asarray(values, dtype=np.float64)
+    if not np.isfinite(x).all() or (row.low > 0.0 and not (x > 0.0).all()):
+        above = " above 0" if row.low > 0.0 else ""
+        raise ValueError(f"{row.key}: found {x}, expected numbers{above}")
+    return x

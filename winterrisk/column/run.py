@@ -287,7 +287,8 @@ def run(
             begin = hour
         apply_change(change, state, parameters, layers)
     _run(state, begin, steps, block, path, day, parameters, layers, days, hours)
-    checked_numbers(state, "the winter column")
+    for worked in (state, days, hours):
+        checked_numbers(worked, "the winter column")
 
     single = hourly and not sizes and paths == 1
     label = {"units": "kg m-2", "long_name": "water set by people's observations"}

@@ -30,7 +30,8 @@ def njit(function: Function | None = None, **options: Any) -> Any:
     """The function compiled by numba (strict floating point), or itself where numba is missing.
 
     Compiled, a division by zero gives no number instead of an error: a test before each division costs two fifths of
-    the column's speed. So whoever runs a compiled loop ends it with `checked_numbers`.
+    the column's speed. So whoever runs a compiled loop lets in no zero to divide by (a clamp may hide what comes of it)
+    and ends it with `checked_numbers`.
     The compiled code is kept on disk where a folder is writable, else compiled anew in each process.
     """
     if function is None:
@@ -46,7 +47,4 @@ def njit(function: Function | None = None, **options: Any) -> Any:
 def checked_numbers(values: NDArray[Any], what: str) -> None:
     """Raises FloatingPointError where a compiled loop left anything that is no number: a fault of the package."""
     if not np.isfinite(values).all():
-        raise FloatingPointError(
-            f"{what}: worked to something that is no number. Nothing is said of it. This is a fault of winterrisk: "
-            "please report it with the course folder."
-        )
+        raise FloatingPointError(f"{what}: worked to something that is no number")
