@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from winterrisk.column import layout as at
 from winterrisk.column import parameters as par
 from winterrisk.column.ice import air_days, ice_mass, ramp, seals
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import njit_unasked
 from winterrisk.science.constants import DENSITY_ICE
 
 ICE_DAY = 3.0
@@ -24,7 +24,7 @@ THAWED_OVER = 0.1
 count)."""
 
 
-@njit
+@njit_unasked
 def new_day(state: NDArray[np.float64], day: float) -> None:
     """Empties the day's sums."""
     state[at.DAY] = day
@@ -35,7 +35,7 @@ def new_day(state: NDArray[np.float64], day: float) -> None:
     state[at.SUMS + at.D_MAX] = -1e9
 
 
-@njit
+@njit_unasked
 def swung(state: NDArray[np.float64], crown: float) -> float:
     """Part of a swing completed in the hour [1]: thawed to +1, then frozen to -1 degC, each faded over 0.5
     K."""
@@ -51,7 +51,7 @@ def swung(state: NDArray[np.float64], crown: float) -> float:
     return done
 
 
-@njit
+@njit_unasked
 def count_ice(state: NDArray[np.float64], ice: float) -> None:
     """Keeps the spell under ice: gaps under a day are bridged, a person's dates hold it.
 
@@ -70,7 +70,7 @@ def count_ice(state: NDArray[np.float64], ice: float) -> None:
             state[at.BARE_HOURS] = 0.0
 
 
-@njit
+@njit_unasked
 def crown_saturation(
     state: NDArray[np.float64], layers: NDArray[np.float64], liquid: NDArray[np.float64]
 ) -> tuple[float, float]:
@@ -80,7 +80,7 @@ def crown_saturation(
     return (first + second) / pore, (first * liquid[0] + second * liquid[1]) / pore
 
 
-@njit
+@njit_unasked
 def frozen_below(layers: NDArray[np.float64], liquid: NDArray[np.float64]) -> float:
     """How frozen the ground is somewhere in the top 30 cm below the crown [1]."""
     most = 0.0
@@ -89,7 +89,7 @@ def frozen_below(layers: NDArray[np.float64], liquid: NDArray[np.float64]) -> fl
     return ramp(most, 0.2, 0.8)
 
 
-@njit
+@njit_unasked
 def roots_shut(layers: NDArray[np.float64], liquid: NDArray[np.float64]) -> float:
     """How far frozen ground shuts the roots off from water [1]: none with a third of them in thawed ground.
 
@@ -101,7 +101,7 @@ def roots_shut(layers: NDArray[np.float64], liquid: NDArray[np.float64]) -> floa
     return ramp(frozen, ROOTS_OPEN, ROOTS_SHUT)
 
 
-@njit
+@njit_unasked
 def add_hour(
     state: NDArray[np.float64],
     layers: NDArray[np.float64],
@@ -169,7 +169,7 @@ def add_hour(
     return sealed
 
 
-@njit
+@njit_unasked
 def write_day(state: NDArray[np.float64], day: NDArray[np.float32]) -> None:
     """Writes the day's variables in the order of DAY_VARIABLES."""
     sums = state[at.SUMS :]

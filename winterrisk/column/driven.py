@@ -8,13 +8,13 @@ from winterrisk.column.heat import PASSES, TOLERANCE, ground_heat, heat_pass, no
 from winterrisk.column.links import ground_conductivity
 from winterrisk.column.parameters import parameter_vector
 from winterrisk.column.soils import layer_table
-from winterrisk.science.compiled import checked_numbers, njit
+from winterrisk.science.compiled import checked_numbers, njit_unasked
 
 DEPTHS = at.DEPTHS
 TOP = at.FIVE_CM + 1
 
 
-@njit
+@njit_unasked
 def _driven(
     upper: NDArray[np.float64],
     state: NDArray[np.float64],

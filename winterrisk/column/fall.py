@@ -7,7 +7,7 @@ from winterrisk.column import layout as at
 from winterrisk.column import parameters as par
 from winterrisk.column.snow import blown_share, caught_share, water_heat
 from winterrisk.column.water import drawn
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import njit_unasked
 from winterrisk.science.constants import (
     HEAT_ICE,
     LATENT_FUSION,
@@ -20,7 +20,7 @@ FROST_DENSITY = 300.0
 """Density of frost growing on snow [kg m-3] (judged)."""
 
 
-@njit
+@njit_unasked
 def received(
     state: NDArray[np.float64], hour: NDArray[np.float64], p: NDArray[np.float64]
 ) -> tuple[float, float, float, float]:
@@ -74,7 +74,7 @@ def received(
     return snowfall, rain_on_snow, water, heat
 
 
-@njit
+@njit_unasked
 def removed_vapour(
     state: NDArray[np.float64],
     layers: NDArray[np.float64],

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from winterrisk.column import layout as at
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import njit_unasked
 from winterrisk.science.constants import HEAT_ICE, HEAT_WATER, LATENT_FUSION
 
 HOUR = 3600.0
@@ -15,7 +15,7 @@ ROUNDING = 1e-5
 """Heat below which water at 0 degC counts as neither cold nor warm [J m-2]: the last digit must decide nothing."""
 
 
-@njit
+@njit_unasked
 def water_temperature(heat: float, mass: float) -> float:
     """Temperature of pure water and ice [degC] from enthalpy against ice at 0 degC [J m-2] and mass [kg
     m-2]."""
@@ -25,7 +25,7 @@ def water_temperature(heat: float, mass: float) -> float:
     return 0.0 if heat <= melted else (heat - melted) / (HEAT_WATER * mass)
 
 
-@njit
+@njit_unasked
 def water_slope(heat: float, mass: float) -> float:
     """dT/dH of pure water and ice [K m2 J-1]; none while it melts."""
     if heat < -ROUNDING:
@@ -33,7 +33,7 @@ def water_slope(heat: float, mass: float) -> float:
     return 0.0 if heat <= LATENT_FUSION * mass + ROUNDING else 1.0 / (HEAT_WATER * mass)
 
 
-@njit
+@njit_unasked
 def ground_temperature(
     heat: float, mass: float, dry_heat: float, ramp: float, freezing: float
 ) -> tuple[float, float, float]:
@@ -61,7 +61,7 @@ def ground_temperature(
     return freezing + ramp - y, 1.0 / (cold + latent * liquid / y), liquid
 
 
-@njit
+@njit_unasked
 def ground_heat(temperature: float, mass: float, dry_heat: float, ramp: float, freezing: float) -> float:
     """Enthalpy of a ground layer [J m-2] at a temperature [degC]: the inverse of `ground_temperature`."""
     warm = dry_heat + mass * HEAT_WATER
@@ -72,7 +72,7 @@ def ground_heat(temperature: float, mass: float, dry_heat: float, ramp: float, f
     return warm * freezing + cold * (temperature - freezing) + LATENT_FUSION * mass * share
 
 
-@njit
+@njit_unasked
 def node_temperatures(
     first: int,
     heat: NDArray[np.float64],
@@ -98,7 +98,7 @@ def node_temperatures(
         )
 
 
-@njit
+@njit_unasked
 def heat_pass(
     first: int,
     skip: int,

@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from winterrisk.column import layout as at
 from winterrisk.column import parameters as par
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import njit_unasked
 from winterrisk.science.constants import DENSITY_ICE, DENSITY_WATER, LATENT_FUSION
 
 FILM = 0.4
@@ -22,14 +22,14 @@ SPECK = 1e-10
 """Ice that is no more than rounding [kg m-2]."""
 
 
-@njit
+@njit_unasked
 def ramp(x: float, low: float, high: float) -> float:
     """0 below low, 1 above high, smooth between."""
     u = min(1.0, max(0.0, (x - low) / (high - low)))
     return u * u * (3.0 - 2.0 * u)
 
 
-@njit
+@njit_unasked
 def ice_mass(state: NDArray[np.float64]) -> float:
     """Ice on the turf [kg m-2]."""
     mass = state[at.MASS + at.POND]
@@ -37,14 +37,14 @@ def ice_mass(state: NDArray[np.float64]) -> float:
     return ice if ice > SPECK else 0.0
 
 
-@njit
+@njit_unasked
 def white_share(state: NDArray[np.float64]) -> float:
     """White part of the ice sheet [1]."""
     ice = ice_mass(state)
     return min(1.0, state[at.WHITE] / ice) if ice > 0.0 else 0.0
 
 
-@njit
+@njit_unasked
 def storage(state: NDArray[np.float64], p: NDArray[np.float64]) -> float:
     """Liquid water the zone still holds on its surface [kg m-2]: its hollow less the ice that fills it."""
     hollow = p[par.STORAGE] * p[par.STORAGE_FACTOR] * state[at.STORE]
@@ -52,7 +52,7 @@ def storage(state: NDArray[np.float64], p: NDArray[np.float64]) -> float:
     return max(0.0, room) + FILM
 
 
-@njit
+@njit_unasked
 def ran_off(state: NDArray[np.float64], p: NDArray[np.float64]) -> tuple[float, float]:
     """Takes water above the storage off the zone: water [kg m-2] and heat [J m-2] gone in the hour."""
     mass = state[at.MASS + at.POND]
@@ -70,7 +70,7 @@ def ran_off(state: NDArray[np.float64], p: NDArray[np.float64]) -> tuple[float, 
     return gone, heat
 
 
-@njit
+@njit_unasked
 def frozen_in(before: float, state: NDArray[np.float64]) -> None:
     """Keeps the white share, and takes base snow into the ice where water froze in its pores.
 
@@ -102,7 +102,7 @@ def frozen_in(before: float, state: NDArray[np.float64]) -> None:
     state[at.WHITE] = min(state[at.WHITE] + grown * ramp(moved / grown, 0.0, 0.2) + moved, ice_mass(state))
 
 
-@njit
+@njit_unasked
 def opened(gap: float, melted_below: float, water: float, ice: float, seal: float) -> float:
     """Air gap between ice and turf [kg m-2 of melt that left].
 
@@ -118,7 +118,7 @@ def opened(gap: float, melted_below: float, water: float, ice: float, seal: floa
     return (gap + drained) * (1.0 - 0.5 * ramp(water, 1.5, 4.0))
 
 
-@njit
+@njit_unasked
 def seals(
     state: NDArray[np.float64],
     layers: NDArray[np.float64],
@@ -142,7 +142,7 @@ def seals(
     return by_ice, by_crown, by_cover
 
 
-@njit
+@njit_unasked
 def air_days(
     state: NDArray[np.float64],
     layers: NDArray[np.float64],

@@ -7,7 +7,7 @@ from winterrisk.column import layout as at
 from winterrisk.column import parameters as par
 from winterrisk.column.ice import ice_mass
 from winterrisk.column.snow import snow_conductivity
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import njit_unasked
 from winterrisk.science.constants import CONDUCTIVITY_ICE, DENSITY_ICE, DENSITY_WATER
 
 DEPTHS = at.DEPTHS
@@ -17,7 +17,7 @@ PRESSING = 20.0
 """Snow water that presses and wets leaves fully [kg m-2] (judged)."""
 
 
-@njit
+@njit_unasked
 def leaf_resistance(snow: float, pond: float, p: NDArray[np.float64]) -> float:
     """Resistance of the leaves [m2 K W-1]: whole when dry, pressed under snow, drowned in water."""
     pressed = min(1.0, snow / PRESSING)
@@ -25,7 +25,7 @@ def leaf_resistance(snow: float, pond: float, p: NDArray[np.float64]) -> float:
     return p[par.LEAF] / (1.0 + (p[par.LEAF_PRESSED] - 1.0) * max(pressed, drowned))
 
 
-@njit
+@njit_unasked
 def ground_conductivity(layer: NDArray[np.float64], mass: float, liquid: float) -> float:
     """Conductivity of mat or soil [W m-1 K-1] from water and ice in its pores.
 
@@ -41,7 +41,7 @@ def ground_conductivity(layer: NDArray[np.float64], mass: float, liquid: float) 
     return k + layer[at.K_DRY]
 
 
-@njit
+@njit_unasked
 def conductances(
     first: int,
     state: NDArray[np.float64],

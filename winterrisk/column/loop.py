@@ -8,13 +8,13 @@ from winterrisk.column.days import crown_saturation, new_day, write_day
 from winterrisk.column.heat import node_temperatures
 from winterrisk.column.ice import ice_mass, white_share
 from winterrisk.column.step import step
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import njit_unasked
 from winterrisk.science.constants import DENSITY_ICE, LATENT_FUSION
 
 DEPTHS = at.DEPTHS
 
 
-@njit
+@njit_unasked
 def frost_and_thaw(liquid: NDArray[np.float64]) -> tuple[float, float]:
     """Depth of the deepest ice in the ground and of the thawed layer above the first ice [m] (0 without
     ice)."""
@@ -33,7 +33,7 @@ def frost_and_thaw(liquid: NDArray[np.float64]) -> tuple[float, float]:
     return frost, thaw
 
 
-@njit
+@njit_unasked
 def show_hour(
     state: NDArray[np.float64],
     layers: NDArray[np.float64],
@@ -64,7 +64,7 @@ def show_hour(
         shown[k] = out[k]
 
 
-@njit(nogil=True)
+@njit_unasked(nogil=True)
 def run_columns(
     first: int,
     last: int,

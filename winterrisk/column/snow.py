@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from winterrisk.column import layout as at
 from winterrisk.column import parameters as par
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import njit_unasked
 from winterrisk.science.constants import DENSITY_ICE, DENSITY_WATER, GRAVITY, HEAT_WATER, LATENT_FUSION
 
 BASE = 0.03
@@ -20,7 +20,7 @@ LEAST = 1e-6
 """Snow below this joins the water on the turf [kg m-2]."""
 
 
-@njit
+@njit_unasked
 def settled(
     thickness: float, load: float, density: float, temperature: float, wet: float, factor: float
 ) -> float:
@@ -39,13 +39,13 @@ def settled(
     return thickness / (1.0 + rate)
 
 
-@njit
+@njit_unasked
 def snow_conductivity(density: float) -> float:
     """[W m-1 K-1]. Reference: Calonne et al. (2011)."""
     return 2.5e-6 * density * density - 1.23e-4 * density + 0.024
 
 
-@njit
+@njit_unasked
 def aged_albedo(albedo: float, snowfall: float, wet: float, p: NDArray[np.float64]) -> float:
     """Albedo of the snow after an hour [1]: old snow darkens, 10 mm of fresh snow renews it.
 
@@ -61,7 +61,7 @@ def aged_albedo(albedo: float, snowfall: float, wet: float, p: NDArray[np.float6
     return albedo + (limit - albedo) * (1.0 - np.exp(-rate))
 
 
-@njit
+@njit_unasked
 def blown_share(wind: float, temperature: float, exposed: float, rate: float) -> float:
     """Share of loose top snow lost in the hour [1] from an exposed zone.
 
@@ -71,7 +71,7 @@ def blown_share(wind: float, temperature: float, exposed: float, rate: float) ->
     return min(0.5, exposed * rate * max(0.0, wind / threshold - 1.0))
 
 
-@njit
+@njit_unasked
 def caught_share(temperature: float, wind: float) -> float:
     """Share of the snow that a gauge without a shield catches [1], less in wind and cold.
 
@@ -83,7 +83,7 @@ def caught_share(temperature: float, wind: float) -> float:
     return np.exp(-0.0785 * min(wind, 7.2) * (1.407 - np.arctan(0.729 * temperature)))
 
 
-@njit
+@njit_unasked
 def relayer(state: NDArray[np.float64], scratch: NDArray[np.float64]) -> None:
     """Moves the three snow layers to their set thicknesses; mass and heat are kept."""
     depth = state[at.THICK] + state[at.THICK + 1] + state[at.THICK + 2]
@@ -117,7 +117,7 @@ def relayer(state: NDArray[np.float64], scratch: NDArray[np.float64]) -> None:
         state[at.HEAT + k] = scratch[6 + k]
 
 
-@njit
+@njit_unasked
 def percolated(state: NDArray[np.float64], retention: float) -> tuple[float, float]:
     """Water leaving the base of the snow [kg m-2] and its heat [J m-2]; each layer keeps what its pores
     hold."""
@@ -146,7 +146,7 @@ def percolated(state: NDArray[np.float64], retention: float) -> tuple[float, flo
     return water, heat
 
 
-@njit
+@njit_unasked
 def water_heat(temperature: float) -> float:
     """Heat carried by liquid water [J kg-1] against ice at 0 degC."""
     return LATENT_FUSION + HEAT_WATER * temperature

@@ -22,7 +22,7 @@ from winterrisk.column.surface import (
     surface_balance,
 )
 from winterrisk.column.water import soaked, supply, watered
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import njit_unasked
 from winterrisk.science.constants import (
     DENSITY_ICE,
     DENSITY_WATER,
@@ -45,7 +45,7 @@ VAPOUR_DENSITY = 1.29 * VAPOUR_MASS_RATIO / STANDARD_PRESSURE
 """Vapour in air near freezing per vapour pressure [kg m-3 hPa-1]."""
 
 
-@njit
+@njit_unasked
 def column_water(state: NDArray[np.float64]) -> float:
     """All water of the column [kg m-2]."""
     total = 0.0
@@ -54,7 +54,7 @@ def column_water(state: NDArray[np.float64]) -> float:
     return total
 
 
-@njit
+@njit_unasked
 def column_heat(state: NDArray[np.float64]) -> float:
     """All heat of the column [J m-2]."""
     total = 0.0
@@ -63,7 +63,7 @@ def column_heat(state: NDArray[np.float64]) -> float:
     return total
 
 
-@njit
+@njit_unasked
 def melted_at_once(state: NDArray[np.float64], energy: float) -> float:
     """Melts from the top every layer the hour's energy can melt whole; the energy used [J m-2].
 
@@ -91,7 +91,7 @@ def melted_at_once(state: NDArray[np.float64], energy: float) -> float:
     return used
 
 
-@njit
+@njit_unasked
 def step(
     state: NDArray[np.float64],
     hour: NDArray[np.float64],

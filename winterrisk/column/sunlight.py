@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from winterrisk.column import layout as at
 from winterrisk.column import parameters as par
 from winterrisk.column.ice import ice_mass, white_share
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import njit_unasked
 from winterrisk.science.constants import DENSITY_ICE
 
 COVER_ALBEDO = 0.15
@@ -15,7 +15,7 @@ DARK_SAND = 0.6
 """Share of the albedo of snow or ice that dark sand takes away [1] (judged)."""
 
 
-@njit
+@njit_unasked
 def absorbed_sun(
     state: NDArray[np.float64],
     sun: float,

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import njit_unasked
 from winterrisk.science.constants import (
     GAS_CONSTANT_DRY_AIR,
     GRAVITY,
@@ -30,7 +30,7 @@ A_ICE, B_ICE = MAGNUS_ICE
 A_WATER, B_WATER = MAGNUS_WATER
 
 
-@njit
+@njit_unasked
 def saturation(t: float) -> tuple[float, float]:
     """Saturation vapour pressure [hPa] over ice below 0 degC, else water, and its slope [hPa K-1]."""
     if t < 0.0:
@@ -40,14 +40,14 @@ def saturation(t: float) -> tuple[float, float]:
     return e, e * A_WATER * B_WATER / (B_WATER + t) ** 2
 
 
-@njit
+@njit_unasked
 def neutral_exchange(height: float, roughness: float) -> tuple[float, float]:
     """Neutral exchange coefficient for heat [1] and that for momentum [1], both at one height [m]."""
     wind = VON_KARMAN / np.log(height / roughness)
     return wind * VON_KARMAN / np.log(height / (HEAT_ROUGHNESS * roughness)), wind * wind
 
 
-@njit
+@njit_unasked
 def stability(
     air: float, surface: float, wind: float, height: float, roughness: float, momentum: float
 ) -> float:
@@ -66,14 +66,14 @@ def stability(
     return 1.0 - 3.0 * LOUIS * richardson / (1.0 + mixing)
 
 
-@njit
+@njit_unasked
 def calm_floor(air: float, least: float) -> float:
     """Least exchange [W m-2 K-1]: whole in frost, fading to none in air above 2 degC, where it would feed
     melt."""
     return least * min(1.0, max(0.0, (2.0 - air) / 3.0))
 
 
-@njit
+@njit_unasked
 def surface_balance(
     ts: float,
     air: float,

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from winterrisk.column import layout as at
 from winterrisk.column import parameters as par
 from winterrisk.column.snow import water_heat
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import njit_unasked
 from winterrisk.science.constants import HEAT_ICE, LATENT_FUSION
 
 DORMANT_SUPPLY, GROWING_SUPPLY = 0.002, 0.014
@@ -23,7 +23,7 @@ SHUT = 0.90
 """Share of the pores in ice at which no water passes [1] (0.85-0.9, from memory)."""
 
 
-@njit
+@njit_unasked
 def passed(mass: float, liquid: float, layer: NDArray[np.float64], impedance: float) -> float:
     """Water a layer lets through in an hour when wet [kg m-2], less with ice in its pores.
 
@@ -38,7 +38,7 @@ def passed(mass: float, liquid: float, layer: NDArray[np.float64], impedance: fl
     return layer[at.CONDUCT] * open_share * open_share * 10.0 ** (-impedance * volume)
 
 
-@njit
+@njit_unasked
 def soaked(
     offered: float,
     offered_heat: float,
@@ -107,7 +107,7 @@ def soaked(
     return taken, taken_heat, drained, drained_heat
 
 
-@njit
+@njit_unasked
 def watered(
     state: NDArray[np.float64], layers: NDArray[np.float64], temperature: NDArray[np.float64]
 ) -> tuple[float, float]:
@@ -133,7 +133,7 @@ def watered(
     return water, heat
 
 
-@njit
+@njit_unasked
 def supply(state: NDArray[np.float64], layers: NDArray[np.float64]) -> float:
     """Conductance of the turf for vapour [m s-1]: rises with warmth and the water roots can reach."""
     moist = 0.0
@@ -146,7 +146,7 @@ def supply(state: NDArray[np.float64], layers: NDArray[np.float64]) -> float:
     return moist * (DORMANT_SUPPLY + warm * (GROWING_SUPPLY - DORMANT_SUPPLY))
 
 
-@njit
+@njit_unasked
 def drawn(
     wanted: float,
     state: NDArray[np.float64],

@@ -10,7 +10,6 @@ from winterrisk.hazards.days import day_arrays
 from winterrisk.hazards.names import PARTS
 from winterrisk.hazards.traits import Traits, trait_table
 from winterrisk.hazards.winter import OUTPUTS, all_winters
-from winterrisk.science.compiled import checked_numbers
 from winterrisk.thresholds.chance_rows import CHANCE_ROWS
 from winterrisk.thresholds.dose_rows import DOSE_ROWS
 
@@ -74,8 +73,6 @@ def run(
             float(np.max([table[:, soft].max() for table in tables])) if start_kill is None else start_kill
         )
         all_winters(days.values, days.day_of_year, np.stack(tables), start, out[index], wet[index])
-    checked_numbers(out, "the hazards")
-    checked_numbers(wet, "wet freezing")
     coords = {"species": present, "day": winter_days["day"].to_numpy(), "zone": labels, "part": list(PARTS)}
     dims: tuple[str, ...] = ("species", "day", "zone", "member")
     data = {name: (dims, np.moveaxis(out[:, i], -1, 1), _attrs(name)) for i, name in enumerate(OUTPUTS)}

@@ -29,9 +29,6 @@ except ImportError:
 def njit(function: Function | None = None, **options: Any) -> Any:
     """The function compiled by numba (strict floating point), or itself where numba is missing.
 
-    Compiled, a division by zero gives no number instead of an error: a test before each division costs two fifths of
-    the column's speed. So whoever runs a compiled loop lets in no zero to divide by (a clamp may hide what comes of it)
-    and ends it with `checked_numbers`.
     The compiled code is kept on disk where a folder is writable, else compiled anew in each process.
     """
     if function is None:
@@ -39,9 +36,18 @@ def njit(function: Function | None = None, **options: Any) -> Any:
     if not COMPILED:
         return function
     try:
-        return numba.njit(function, cache=True, error_model="numpy", **options)
+        return numba.njit(function, cache=True, **options)
     except RuntimeError:
-        return numba.njit(function, error_model="numpy", **options)
+        return numba.njit(function, **options)
+
+
+def njit_unasked(function: Function | None = None, **options: Any) -> Any:
+    """As `njit`, but compiled a division by zero gives no number instead of an error.
+
+    The test before each division costs two fifths of the column's speed. Whoever uses this lets in no zero to divide
+    by, for a clamp may hide what comes of it, and ends with `checked_numbers`.
+    """
+    return njit(function, error_model="numpy", **options)
 
 
 def checked_numbers(values: NDArray[Any], what: str) -> None:

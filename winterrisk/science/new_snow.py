@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from winterrisk.science.compiled import njit
+from winterrisk.science.compiled import njit_unasked
 
 LIGHTEST = 50.0
 """Density of new snow in the cold [kg m-3] (Anderson 1976)."""
@@ -12,7 +12,7 @@ RISE, POWER = 1.7, 1.5
 """Rise of density [kg m-3 K-1.5] and its power [1] (Anderson 1976)."""
 
 
-@njit
+@njit_unasked
 def new_snow_density(wet_bulb):  # type: ignore[no-untyped-def]
     """Density of falling snow [kg m-3], 50 to 169, from the wet bulb (...) [degC]; wind packs it only once it lies.
 
