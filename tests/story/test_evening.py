@@ -229,7 +229,7 @@ def test_a_clone_is_clean_after_an_evening(tmp_path: Path, winterrisk_command: C
     run(course, dt.date(2025, 2, 25), send=False, settings=SMALL)
     for words in (
         ("observe", course, "4 low no ice", "--on", "2025-02-25"),
-        ("season", course, "2024-25", "--quick"),
+        ("season", course, "2024-25"),
     ):
         code, _, err = winterrisk_command(*words)
         assert code == 0, err

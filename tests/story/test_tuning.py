@@ -10,6 +10,7 @@ import pytest
 import tomlkit
 
 from winterrisk import nightly
+from winterrisk.season import run as season_of
 
 AREAS = ("4", "9", "nursery")
 
@@ -100,3 +101,6 @@ def test_the_season_is_told_from_nights_plugs_and_survey(two_greens: Path, winte
         assert asked in text
     assert text.count("<svg") >= 6 and "http://" not in text.replace("http://www.w3.org", "")
     assert "4 low" in text and "Invented course" in text
+    first = page.read_bytes()
+    season_of(two_greens, "2024-25")
+    assert page.read_bytes() == first
