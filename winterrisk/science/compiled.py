@@ -45,7 +45,8 @@ def njit_unasked(function: Function | None = None, **options: Any) -> Any:
     """As `njit`, but compiled a division by zero gives no number instead of an error.
 
     The test before each division costs two fifths of the column's speed. Whoever uses this lets in no zero to divide
-    by, for a clamp may hide what comes of it, and ends with `checked_numbers`.
+    by, for a clamp may hide what comes of it, and ends with `checked_numbers`. One function is compiled in one way
+    only: the code kept on disk does not tell the two apart.
     """
     return njit(function, error_model="numpy", **options)
 
