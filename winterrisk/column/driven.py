@@ -14,7 +14,7 @@ DEPTHS = at.DEPTHS
 TOP = at.FIVE_CM + 1
 
 
-@njit_unasked
+@njit_unasked(allocates=True)
 def _driven(
     upper: NDArray[np.float64],
     state: NDArray[np.float64],

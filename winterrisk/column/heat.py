@@ -123,43 +123,48 @@ def heat_pass(
         source [J m-2]: sun absorbed inside. link [W m-2 K-1]: conductance from the node above.
     """
     nodes = heat.shape[0]
-    above = -1
-    for i in range(first, nodes):
-        if i == skip:
-            continue
-        s = slope[i]
-        b = temperature[i] - s * heat[i]
-        temperature[i] = b
+    i = first
+    s_here = slope[i]
+    b_here = temperature[i] - s_here * heat[i]
+    s_above, b_above, heat_above, gamma_above = 0.0, 0.0, 0.0, 0.0
+    while i < nodes:
         below = i + 1
         if below == skip:
             below += 1
-        k_below = link[below] if below < nodes else 0.0
+        k_below, s_below, b_below = 0.0, 0.0, 0.0
         rhs = old[i] + source[i]
-        if above < 0:
-            diagonal = 1.0 + HOUR * (k_below - top_slope) * s
-            rhs += HOUR * (top_flux + (top_slope - k_below) * b)
+        if below < nodes:
+            k_below = link[below]
+            s_below = slope[below]
+            b_below = temperature[below] - s_below * heat[below]
+        if i == first:
+            diagonal = 1.0 + HOUR * (k_below - top_slope) * s_here
+            rhs += HOUR * (top_flux + (top_slope - k_below) * b_here)
+            rhs += HOUR * k_below * b_below
+            pivot = 1.0 / diagonal
+            heat_above = rhs * pivot
         else:
             k = HOUR * link[i]
-            diagonal = 1.0 + (k + HOUR * k_below) * s
-            rhs += k * temperature[above] - (k + HOUR * k_below) * b
-        if below < nodes:
-            rhs += HOUR * k_below * (temperature[below] - slope[below] * heat[below])
-        if above < 0:
-            pivot = 1.0 / diagonal
-            heat[i] = rhs * pivot
-        else:
-            lower = -HOUR * link[i] * slope[above]
-            pivot = 1.0 / (diagonal - lower * gamma[above])
-            heat[i] = (rhs - lower * heat[above]) * pivot
-        gamma[i] = -HOUR * k_below * slope[below] * pivot if below < nodes else 0.0
-        above = i
+            lower = -k * s_above
+            diagonal = 1.0 + (k + HOUR * k_below) * s_here
+            rhs += k * b_above - (k + HOUR * k_below) * b_here
+            rhs += HOUR * k_below * b_below
+            pivot = 1.0 / (diagonal - lower * gamma_above)
+            heat_above = (rhs - lower * heat_above) * pivot
+        gamma_above = -HOUR * k_below * s_below * pivot
+        gamma[i] = gamma_above
+        heat[i] = heat_above
+        temperature[i] = b_here
+        s_above, b_above = s_here, b_here
+        s_here, b_here = s_below, b_below
+        i = below
     last = nodes - 1
-    temperature[last] += slope[last] * heat[last]
-    below = last
+    heat_below = heat[last]
+    temperature[last] += slope[last] * heat_below
     for i in range(nodes - 2, first - 1, -1):
         if i == skip:
             continue
-        heat[i] -= gamma[i] * heat[below]
-        temperature[i] += slope[i] * heat[i]
-        below = i
+        heat_below = heat[i] - gamma[i] * heat_below
+        heat[i] = heat_below
+        temperature[i] += slope[i] * heat_below
     return temperature[first]

@@ -19,6 +19,8 @@ CROWN = 5
 """Node of the crown."""
 FIVE_CM = 7
 """Node centred 5 cm down."""
+SCRATCH = 9
+"""Rows of numbers by node that an hour works with."""
 
 # state vector of one column
 HEAT = 0  # enthalpy of each node against ice at 0 degC [J m-2]

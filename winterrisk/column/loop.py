@@ -76,6 +76,8 @@ def run_columns(
     state: NDArray[np.float64],
     parameters: NDArray[np.float64],
     layers: NDArray[np.float64],
+    scratch: NDArray[np.float64],
+    out: NDArray[np.float64],
     days: NDArray[np.float32],
     hours: NDArray[np.float32],
 ) -> None:
@@ -85,11 +87,10 @@ def run_columns(
         weather (path, time, WEATHER), path (column): which weather a column has.
         day (time): local day of each hour, days since 1970.
         state (column, SIZE), parameters (column, PARAMETERS), layers (column, LAYERS, PROPERTIES).
+        scratch (SCRATCH, NODES), out (OUTPUTS): room to work in, one a thread; it means nothing before or after.
         days (column, day, variable): from the day of the first hour of the weather.
         hours (column, time, OUTPUTS): hourly output, or of length 0 in time when not wanted.
     """
-    scratch = np.zeros((10, at.NODES))
-    out = np.zeros(at.OUTPUTS)
     show = hours.shape[1] > 0
     for column in range(first, last):
         own = state[column]

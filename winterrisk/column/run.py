@@ -187,7 +187,10 @@ def _run(
     members = len(state)
 
     def part(first: int, last: int) -> None:
-        run_columns(first, last, begin, end, weather, path, day, state, parameters, layers, days, hours)
+        scratch, out = np.zeros((at.SCRATCH, at.NODES)), np.zeros(at.OUTPUTS)
+        run_columns(
+            first, last, begin, end, weather, path, day, state, parameters, layers, scratch, out, days, hours
+        )
 
     workers = min(CORES, members // (MANY // 2)) if COMPILED and members >= MANY else 1
     if workers <= 1:

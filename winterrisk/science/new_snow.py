@@ -12,7 +12,7 @@ RISE, POWER = 1.7, 1.5
 """Rise of density [kg m-3 K-1.5] and its power [1] (Anderson 1976)."""
 
 
-@njit_unasked
+@njit_unasked(allocates=True)
 def new_snow_density(wet_bulb):  # type: ignore[no-untyped-def]
     """Density of falling snow [kg m-3], 50 to 169, from the wet bulb (...) [degC]; wind packs it only once it lies.
 
