@@ -64,20 +64,23 @@ def _empty(table: str) -> pd.DataFrame:
 
 
 def _typed(table: str, rows: list[tuple[Any, ...]]) -> pd.DataFrame:
-    frame = pd.DataFrame(rows, columns=list(COLUMNS[table]))
-    for name in frame.columns:
-        if name in TIMES and (table, name) not in TEXT_DATES:
-            frame[name] = pd.to_datetime(frame[name], format="ISO8601").astype("datetime64[s]")
-        elif name in NUMBERS:
-            frame[name] = frame[name].astype("float64")
-        elif name in FLAGS:
-            frame[name] = frame[name].astype(bool)
-        elif not pd.api.types.is_integer_dtype(frame[name]):
-            frame[name] = frame[name].fillna("").astype("str") if len(frame) else frame[name].astype("str")
+    names = list(COLUMNS[table])
+    columns = dict(zip(names, zip(*rows, strict=True) if rows else ((),) * len(names), strict=True))
     if table in ZONED:
-        frame["zone"] = [label(area, zone) for area, zone in zip(frame["area"], frame["zone"], strict=True)]
-        frame["zone"] = frame["zone"].astype("str")
-    return frame
+        columns["zone"] = tuple(label(*place) for place in zip(columns["area"], columns["zone"], strict=True))
+    return pd.DataFrame({name: _column(table, name, values) for name, values in columns.items()})
+
+
+def _column(table: str, name: str, values: tuple[Any, ...]) -> Any:
+    if name in TIMES and (table, name) not in TEXT_DATES:
+        return pd.to_datetime(list(values), format="ISO8601").astype("datetime64[s]")
+    if name in NUMBERS:
+        return np.array(values, dtype="float64")
+    if name in FLAGS:
+        return np.array(values, dtype=bool)
+    if values and all(isinstance(value, int) for value in values):
+        return np.array(values, dtype="int64")
+    return pd.array(["" if value is None else str(value) for value in values], dtype="str")
 
 
 def _latest(table: str) -> str:

@@ -20,6 +20,8 @@ def _ice_over_plugs(record: Record, zone: str) -> pd.DataFrame:
     """A plug cut with its ice measured is also a look at the ice of that spot."""
     plugs = record.plugs
     cut = plugs[(plugs["zone"] == zone) & plugs["ice_mm"].notna()]
+    if cut.empty:
+        return cut
     iced = (cut["ice_mm"] > 0).to_numpy(dtype=bool)
     return pd.DataFrame(
         {

@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from functools import cache
 from typing import Annotated, Literal
 from zoneinfo import ZoneInfo, available_timezones
 
@@ -29,9 +30,14 @@ def _covered(latitude: float) -> float:
     return latitude
 
 
+@cache
+def _timezones() -> frozenset[str]:
+    return frozenset(available_timezones())
+
+
 def _known_timezone(timezone: str) -> str:
-    if timezone not in available_timezones():
-        like = nearest(timezone, sorted(available_timezones()))
+    if timezone not in _timezones():
+        like = nearest(timezone, sorted(_timezones()))
         hint = f'nearest is "{like}"; correct it' if like else "look the name up under your country"
         raise refusal("a time zone name such as America/Toronto or Europe/Oslo", hint)
     return timezone

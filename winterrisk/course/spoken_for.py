@@ -2,7 +2,6 @@
 
 from typing import Final
 
-import numpy as np
 import pandas as pd
 
 EVERYWHERE: Final = "all"
@@ -15,6 +14,8 @@ def speaks_for(rows: pd.DataFrame, zone: str) -> pd.Series:
     Args:
         rows: of a table with `zone` and `area`. zone: label, "4 low".
     """
-    areas = rows["area"]
-    of_area = np.array([zone.startswith(f"{area} ") for area in areas], dtype=bool)
-    return (rows["zone"] == zone) | (rows["zone"] == EVERYWHERE) | ((rows["zone"] == areas) & of_area)
+    said = zip(rows["zone"].tolist(), rows["area"].tolist(), strict=True)
+    holds = [
+        where in (zone, EVERYWHERE) or (where == area and zone.startswith(f"{area} ")) for where, area in said
+    ]
+    return pd.Series(holds, index=rows.index, dtype=bool)

@@ -93,12 +93,14 @@ def _likely_chances(frame: pd.DataFrame) -> dict[str, float]:
 
 
 def _counts(frame: pd.DataFrame) -> dict[str, dict[str, int]]:
-    told = frame.assign(state=frame["state"].where(~_likely(frame), LIKELY))
-    looked = told[(told["looks"] > 0) | (told["state"] == "void")]
-    return {
-        str(species): {state: n for state in STATES if (n := Counter(there["state"])[state])}
-        for species, there in looked.groupby("species", sort=True)
-    }
+    told = frame["state"].where(~_likely(frame), LIKELY)
+    by: dict[str, Counter[str]] = {}
+    for species, state, looks in zip(
+        frame["species"].tolist(), told.tolist(), frame["looks"].tolist(), strict=True
+    ):
+        if looks > 0 or state == VOID:
+            by.setdefault(str(species), Counter())[state] += 1
+    return {species: {s: n for s in STATES if (n := by[species][s])} for species in sorted(by)}
 
 
 def _state(counts: Mapping[str, Mapping[str, int]]) -> str:
