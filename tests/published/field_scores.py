@@ -11,7 +11,7 @@ The last line sums up how many bars are met.
 import os
 import sys
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -263,6 +263,8 @@ def airport_scores(table: pd.DataFrame, site: Site) -> Iterator[Score]:
 
     weathers = [daily_weather(table, site, path) for path in range(RAIN_PATHS)]
     paths = [inches(weather) for weather in weathers]
+    shore = replace(site, near_water=True)
+    off_the_lake = [inches(daily_weather(table, shore, path)) for path in range(RAIN_PATHS)]
     seen = table["snow_depth_in"].to_numpy(float)
     rival = _degree_day_depth(table)
     winter = (dates.dt.year - (dates.dt.month < 7)).to_numpy()
@@ -280,6 +282,9 @@ def airport_scores(table: pd.DataFrame, site: Site) -> Iterator[Score]:
         yield Score(site.name, f"{label} r", r, f"degree-day line {plain:.3f}")
         off = f"seen {true.mean():.1f}  degree-day line {line.mean() - true.mean():+.1f}"
         yield Score(site.name, f"{label} bias", own.mean() - true.mean(), off)
+        told = np.mean([by_winter(x) for x in off_the_lake], axis=0)
+        off = f"bias {told.mean() - true.mean():+.1f}"
+        yield Score(site.name, f"{label} r, air off the lake", np.corrcoef(told, true)[0, 1], off)
         if given is not None:
             best = by_winter(given)
             off = f"bias {best.mean() - true.mean():+.1f}"

@@ -39,6 +39,7 @@ class Site:
     height_from: str = "ground"
     precipitation: str = "total"
     horizon: Any = None
+    near_water: bool = False
     start: dict[str, Any] = field(default_factory=dict)
 
     @property

@@ -66,6 +66,17 @@ def test_the_airport_beats_the_degree_day_line() -> None:
 
 
 @needs_data
+def test_snow_beside_a_lake_melts_by_the_sun_of_coasts() -> None:
+    """FAO-56's coefficient for coasts, in place of the interior's: nothing of it was fitted to this record."""
+    scores = _scores("great_lakes_airport_daily_1960_1990.csv")
+    plain, told = (
+        scores["Great Lakes airport", f"days with 1 inch r{by}"] for by in ("", ", air off the lake")
+    )
+    assert told.value > plain.value + 0.015
+    assert abs(float(told.beside.split()[-1])) < 4.0
+
+
+@needs_data
 @pytest.mark.parametrize(
     ("name", "site"),
     [("cdp_2005_2006_hourly.csv", "col_de_porte"), ("sodankyla_2017_2018_hourly.csv", "sodankyla")],

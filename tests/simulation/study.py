@@ -63,7 +63,7 @@ def place_of(name: str) -> Place:
     if name not in _PLACES:
         folder = Path(tempfile.mkdtemp(prefix="winterrisk-study-"))
         if name == "airport":
-            airport_course(folder, with_bluegrass(SIX), depth=False)
+            airport_course(folder, with_bluegrass(SIX), depth=False, near_water=False)
         else:
             champion_course(folder, champion_days(), with_bluegrass(SIX))
         with (folder / "course.toml").open("a", encoding="utf-8") as file:

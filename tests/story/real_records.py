@@ -43,6 +43,7 @@ latitude = {latitude}
 longitude = {longitude}
 elevation = {elevation}
 timezone = "{timezone}"
+near_water = {near_water}
 units = "{units}"
 invented = true
 
@@ -90,7 +91,7 @@ def champion_course(folder: Path, days: pd.DataFrame, zones: str = TWO) -> Path:
     )
     return _written(
         folder, name="Sandhill Links", station="Champion", latitude=40.4, longitude=-101.7, elevation=1000,
-        timezone="America/Denver", units="us", zones=zones, columns=columns,
+        timezone="America/Denver", near_water="false", units="us", zones=zones, columns=columns,
     )  # fmt: skip
 
 
@@ -99,10 +100,10 @@ def airport_days() -> pd.DataFrame:
     return pd.read_csv(Path(FIELD) / AIRPORT, parse_dates=["date"], index_col="date")
 
 
-def airport_course(folder: Path, zones: str = TWO, *, depth: bool = True) -> Path:
+def airport_course(folder: Path, zones: str = TWO, *, depth: bool = True, near_water: bool = True) -> Path:
     """A course beside the airport; its record is the file as it stands, byte for byte.
 
-    depth: name the column of snow depth too.
+    depth: name the column of snow depth too. near_water: say that its air comes off the lake, as it does.
     """
     (folder / "days.csv").write_bytes((Path(FIELD) / AIRPORT).read_bytes())
     columns = (
@@ -113,7 +114,7 @@ def airport_course(folder: Path, zones: str = TWO, *, depth: bool = True) -> Pat
     columns += '\nsnow_depth = {column = "snow_depth_in", unit = "inch"}' if depth else ""
     return _written(
         folder, name="Lakeshore Commons", station="Lake airport", latitude=42.95, longitude=-87.90, elevation=205,
-        timezone="America/Chicago", units="us", zones=zones, columns=columns,
+        timezone="America/Chicago", near_water=str(near_water).lower(), units="us", zones=zones, columns=columns,
     )  # fmt: skip
 
 
@@ -131,8 +132,8 @@ def crn_course(folder: Path, station: str, zones: str = TWO) -> Path:
     )
     return _written(
         folder, name=f"Links of {station} (invented)", station=station, latitude=own["lat"].iloc[0],
-        longitude=own["lon"].iloc[0], elevation=300, timezone=CRN_STATIONS[station], units="metric", zones=zones,
-        columns=columns,
+        longitude=own["lon"].iloc[0], elevation=300, timezone=CRN_STATIONS[station], near_water="false",
+        units="metric", zones=zones, columns=columns,
     )  # fmt: skip
 
 

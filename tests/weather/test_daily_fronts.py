@@ -3,9 +3,11 @@
 import numpy as np
 import pandas as pd
 import pytest
+import xarray as xr
 from tests_second_records import ALPINE, BOREAL, alpine, boreal
+from tests_weather_files import Place
 
-from winterrisk.weather import fronts
+from winterrisk.weather import complete, fronts
 from winterrisk.weather.half_cosines import temperature_by_hour
 from winterrisk.weather.local_days import hours_of_days
 from winterrisk.weather.solar import clear_sky, day_from_range
@@ -56,6 +58,34 @@ def test_measured_hours_lie_closer_than_with_every_low_at_sunrise(field_data, mo
     ours = error()
     monkeypatch.setattr(fronts, "DRAWN", 0.0)
     assert ours < (1.0 - closer) * error()
+
+
+def test_near_water_the_same_range_means_the_more_sun_that_fao_56_gives_coasts():
+    """FAO-56 (Allen et al. 1998), equation 50: 0.16 inland, 0.19 on a coast whose air comes off the water. The share of
+    a clear day's sun that it cannot pass is ours."""
+    span, clear, water = np.array([4.0, 8.0, 8.0, 25.0]), np.full(4, 200.0), np.array([0.0, 0.0, 4.0, 0.0])
+    inland, coast = day_from_range(span, clear, water), day_from_range(span, clear, water, near_water=True)
+    np.testing.assert_allclose(coast[:3] / inland[:3], 0.19 / 0.16, rtol=1e-12)
+    assert coast[3] == inland[3] == 1.05 * 200.0
+
+
+def test_a_course_by_the_water_has_the_more_sun_where_none_was_measured():
+    days = pd.date_range("2023-03-01", "2023-03-31")
+    values = {"air_temperature_max": 6.0, "air_temperature_min": -2.0, "precipitation": 0.0}
+    raw = xr.Dataset(
+        {name: ("time", np.full(len(days), value)) for name, value in values.items()},
+        coords={"time": days.to_numpy()},
+        attrs={"step": "daily", "station": "invented"},
+    )
+    inland, coast = (complete(raw, Place(near_water=told), "invented") for told in (False, True))
+    middle = slice("2023-03-05", "2023-03-25")
+    sums = [float(w["shortwave_down"].sel(time=middle).sum()) for w in (inland, coast)]
+    assert sums[1] / sums[0] == pytest.approx(0.19 / 0.16, rel=1e-6)
+    measured = raw.assign(shortwave_down=("time", np.full(len(days), 120.0)))
+    same = [
+        complete(measured, Place(near_water=told), "invented")["shortwave_down"] for told in (False, True)
+    ]
+    assert same[0].equals(same[1])
 
 
 def test_sun_by_the_daily_range_at_six_stations(field_data):

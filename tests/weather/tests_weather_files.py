@@ -15,6 +15,7 @@ class Place:
     longitude: float = -95.0
     elevation: float = 380.0
     timezone: str = "America/Winnipeg"
+    near_water: bool = False
 
 
 def invented_hours(first: str, last: str, seed: int = 7) -> pd.DataFrame:

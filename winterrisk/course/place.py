@@ -64,6 +64,10 @@ class Place(Section):
     timezone: Annotated[str, AfterValidator(_known_timezone)] = said(
         "time zone name, for example America/Toronto or Europe/Oslo"
     )
+    near_water: YesNo = said(
+        "true where the air often comes off a sea or a great lake close by: its days are even, whatever the clouds",
+        False,
+    )
     units: Annotated[Literal["metric", "us"], FORGIVING] = said("units of messages and reports", "metric")
     preset: Region | None = said("region whose usual answers fill what this file leaves out", None)
     invented: YesNo = Field(False, description="true for a course made up for a demonstration")

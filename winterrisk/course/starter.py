@@ -39,6 +39,7 @@ def starter(place: dict[str, Any] | None = None, preset: str | None = None, gree
 def _place(place: dict[str, Any] | None, preset: str | None) -> str:
     facts = INVENTED if place is None else place
     lines = [f"{key} = {_toml(facts[key])}{_PLACE_NOTES.get(key, '')}" for key in INVENTED]
+    lines.append("#near_water = true    # where the air often comes off a sea or a great lake close by")
     lines.append('#units = "us"          # units of messages and reports: "metric" or "us"')
     if preset is None:
         lines.append('#preset = "Nordic coast"')

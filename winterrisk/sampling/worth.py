@@ -26,7 +26,8 @@ rule: costly advice is wrong at most one time in three); a wrong one is as dear 
 WHOLE = Stakes().prepare
 SNOW_UNSEEN: Final = 0.25
 """Chance that snow lay on turf that weather alone takes for bare in a hard frost [1]: on 20 of 82 such days (crown
-below -8 degC) of thirty winters at a Great Lakes airport an inch or more was measured (GHCN-Daily)."""
+below -8 degC) of thirty winters at a Great Lakes airport an inch or more was measured (GHCN-Daily), on 14 of 79 where
+the course file says that its air comes off the lake."""
 
 
 @dataclass(frozen=True)

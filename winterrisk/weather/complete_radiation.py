@@ -75,7 +75,8 @@ def _from_range(hours: Hours, clear: Array) -> Array:
     span = np.maximum.reduceat(t, begins) - np.minimum.reduceat(t, begins)
     clear_day = np.add.reduceat(clear, begins) / np.diff(begins, append=len(days))
     water = np.add.reduceat(hours.values["precipitation"], begins)
-    return hours_of_day_sum(day_from_range(span, clear_day, water), clear, days)
+    day_mean = day_from_range(span, clear_day, water, near_water=hours.place.near_water)
+    return hours_of_day_sum(day_mean, clear, days)
 
 
 def _fill_cloud(hours: Hours, clear: Array) -> None:

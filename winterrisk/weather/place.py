@@ -4,7 +4,7 @@ from typing import Protocol
 
 
 class Place(Protocol):
-    """Where the course lies: `winterrisk.course.Place`, or anything with these four."""
+    """Where the course lies: `winterrisk.course.Place`, or anything with these five."""
 
     @property
     def latitude(self) -> float:
@@ -21,3 +21,7 @@ class Place(Protocol):
     @property
     def timezone(self) -> str:
         """IANA name."""
+
+    @property
+    def near_water(self) -> bool:
+        """Its air comes off a sea or a large lake close by."""

@@ -14,6 +14,9 @@ LEAST_OF_RANGE, OF_RANGE = 0.145, 0.19
 dry day: October to April at six cold stations of a climate network, an alpine site with its horizon taken off and a
 boreal one. As a share of the extraterrestrial (Hargreaves and Samani 1982) a low sun's long way through the air was
 missing: half as much again too much in midwinter at 61 N, a tenth too little in February to April at most stations."""
+NEAR_WATER: Final = 0.19 / 0.16
+"""Radiation near large water over that inland at the same daily range [1]: the coefficients of FAO-56 (Allen et al.
+1998, equation 50) for coasts whose air comes off a nearby water body, and for the interior."""
 RAIN_DARKENS: Final = 0.36
 """Loss of that share with the root of the day's rain [(kg m-2)-0.5] (the same records)."""
 LEAST_SHARE, LARGEST_SHARE = 0.1, 1.05
@@ -52,20 +55,26 @@ def under_cloud(clear: ArrayLike, cloud: ArrayLike) -> Array:
     return np.asarray(clear, dtype=np.float64) * shade
 
 
-def day_from_range(daily_range: ArrayLike, clear_day: ArrayLike, precipitation: ArrayLike = 0.0) -> Array:
+def day_from_range(
+    daily_range: ArrayLike, clear_day: ArrayLike, precipitation: ArrayLike = 0.0, *, near_water: bool = False
+) -> Array:
     """Radiation of a day, in the unit of `clear_day`, from the day's range of temperature [K] and its precipitation
     [kg m-2].
 
     The wider the range, the clearer the day; fronts give a wet day a range without sun, so its share is smaller.
-    Near large water and on slopes ranges are small and the sun is underrated (docs/limits.md).
+    Near large water ranges are small whatever the clouds, which `near_water` makes up for; on slopes too, which nothing
+    does: there the sun is underrated.
 
     Args:
         daily_range, clear_day, precipitation (day): clear_day is what a clear sky would give.
+        near_water: the air comes off a sea or a large lake close by.
     Reference: after Hargreaves and Samani (1982), with winter coefficients.
     """
     root = np.sqrt(np.maximum(np.asarray(daily_range, dtype=np.float64), 0.0))
     wet = np.sqrt(np.maximum(np.asarray(precipitation, dtype=np.float64), 0.0))
-    share = (LEAST_OF_RANGE + OF_RANGE * root) / (1.0 + RAIN_DARKENS * wet)
+    share = (
+        (LEAST_OF_RANGE + OF_RANGE * root) / (1.0 + RAIN_DARKENS * wet) * (NEAR_WATER if near_water else 1.0)
+    )
     return np.clip(share, LEAST_SHARE, LARGEST_SHARE) * np.asarray(clear_day, dtype=np.float64)
 
 
