@@ -19,7 +19,10 @@ MANY_MISSING: Final = 0.05
 STAND_INS: Final = {
     ("dew_point", "relative_humidity"): ("humidity", "dew point is estimated"),
     ("wind_speed",): ("wind", "a usual wind is assumed"),
-    ("shortwave_down", "cloud_cover"): ("sunshine or cloud", "both are estimated from temperature"),
+    ("shortwave_down", "cloud_cover"): (
+        "sunshine or cloud",
+        "both are estimated from temperature; by a sea or great lake write near_water = true in [place]",
+    ),
     ("snow_depth",): ("snow depth", "log snow depth with `winterrisk observe` after each snowfall"),
 }
 """Variables one of which should be there, what they are called, and what happens without."""
