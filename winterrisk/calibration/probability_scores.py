@@ -5,7 +5,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import isotonic_regression
 
 Array = NDArray[np.float64]
 
@@ -73,6 +72,8 @@ def isotonic_parts(chance: ArrayLike, happened: ArrayLike) -> IsotonicParts:
 
     Reference: Dimitriadis, Gneiting and Jordan (2021), PNAS 118, e2016191118 (from memory).
     """
+    from scipy.optimize import isotonic_regression  # slow to load; nights do without
+
     p, o = _pairs(chance, happened)
     _, place, count = np.unique(p, return_inverse=True, return_counts=True)
     seen = np.bincount(place, weights=o) / count

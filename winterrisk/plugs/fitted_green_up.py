@@ -8,7 +8,6 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
-from scipy.optimize import minimize
 from scipy.special import expit, logit
 
 from winterrisk.plugs.green_up import Family, turned_green
@@ -59,6 +58,8 @@ def green_up_fit(
     Stopped before about twice the median, such a test cannot tell late from dead: look at
     `alive_share_profile` before believing the share.
     """
+    from scipy.optimize import minimize  # slow to load; nights do without
+
     greened = np.repeat(np.asarray(ages, dtype=np.float64), newly_green)
     share = min(0.98, max(0.02, greened.size / max(1, greened.size + never)))
     median, shape = np.log(np.median(greened)), -1.0 if family == "lognormal" else 0.7
@@ -103,6 +104,8 @@ def alive_share_profile(
 
     Flat means that the looks cannot tell late plugs from dead ones.
     """
+    from scipy.optimize import minimize
+
     fit = green_up_fit(ages, newly_green, never, family)
     starts = [[np.log(fit.median * scale), np.log(fit.shape)] for scale in (0.7, 1.0, 1.5, 2.5)]
     profile = []

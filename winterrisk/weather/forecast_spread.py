@@ -5,7 +5,6 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.optimize import minimize
 from scipy.special import ndtr
 
 Array = NDArray[np.float64]
@@ -50,6 +49,8 @@ def spread_fit(
         least: least c; fewest: below so many cases the result is drawn towards no correction in proportion.
     Reference: Gneiting et al. (2005), Mon. Wea. Rev. 133, 1098-1118.
     """
+    from scipy.optimize import minimize  # slow to load; only a course with kept forecasts needs it
+
     m, v, y = (np.asarray(x, dtype=np.float64) for x in (means, variances, seen))
 
     def fit_of(p: Array) -> SpreadFit:
