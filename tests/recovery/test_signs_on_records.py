@@ -86,15 +86,14 @@ def test_ice_that_lies_goes_no_later_in_more_sun_in_four_hard_springs(tmp_path: 
     ("place", "lie"),
     [
         pytest.param(champion, 24, id="champion"),
-        pytest.param(airport, 392, id="airport", marks=needs_field_data),
+        pytest.param(airport, 354, id="airport", marks=needs_field_data),
     ],
 )
 def test_ice_that_lies_goes_no_later_in_more_sun(
     place: Callable[[Path], Path], lie: int, tmp_path: Path
 ) -> None:
-    """Same ice, same ground, from that day on more sun: in the mean of the grounds no winter's ice of a day is later,
-    sun alone or trees felled. Of 416 grounds three are later, by 13 hours at most (snow that the sun melts freezes to
-    the ice overnight). With the trees felled six are, by 17."""
+    """Same ice, same ground, from that day on more sun: on none of 378 grounds is it later. With the trees felled, which
+    opens the sky too, on three, by three hours at most, and in the mean of the grounds in no winter."""
     hours = lasting(read_course(place(tmp_path)), grounds=24)
     later = {how: hours[how] - hours["shaded"] for how in ("sun", "felled")}
     for how, more in later.items():
@@ -111,8 +110,8 @@ def test_ice_that_lies_goes_no_later_in_more_sun(
         of_a_day = [more[hours["day"] == day].mean() for day in np.unique(hours["day"])]
         assert len(of_a_day) >= 3 and max(of_a_day) <= 0.0, of_a_day
     assert len(hours["shaded"]) == lie
-    assert later["sun"].max() <= 13 and (later["sun"] > 0).sum() <= 3
-    assert later["felled"].max() <= 17 and (later["felled"] > 0).sum() <= 6
+    assert later["sun"].max() <= 0
+    assert later["felled"].max() <= 3 and (later["felled"] > 0).sum() <= 3
     assert later["sun"].mean() < later["felled"].mean() < -3.5
 
 
@@ -123,9 +122,9 @@ def test_ice_that_lies_goes_no_later_in_more_sun(
         pytest.param(champion, 55, {"sun": 0, "felled": 0}, {"sun": 0, "felled": 0}, id="champion"),
         pytest.param(
             airport,
-            291,
-            {"sun": 3, "felled": 7},
-            {"sun": 4, "felled": 7},
+            266,
+            {"sun": 6, "felled": 6},
+            {"sun": 4, "felled": 5},
             id="airport",
             marks=needs_field_data,
         ),
@@ -162,7 +161,7 @@ def test_spring_ice_of_whole_winters_with_more_sun(
     assert lies.sum() == lay
     assert {how: int((waits[how] > 0).sum()) for how in later} == later
     assert {how: int((rises[how] > 1e-6).sum()) for how in more} == more
-    assert max(rises["felled"].max(), rises["sun"].max()) <= 2.9
+    assert max(rises["felled"].max(), rises["sun"].max()) <= 3.2
     assert under["sun"].sum() < under["felled"].sum() < under["shaded"].sum() < under["sky"].sum()
 
 

@@ -239,6 +239,7 @@ def picture(tables: dict[str, list[dict[str, Any]]], path: Path) -> None:
         "what the planner saves a winter on one green, mean and 90 % interval (illustrative USD)", fontsize=9
     )
     axes.legend(frameon=False, fontsize=8)
+    path.parent.mkdir(parents=True, exist_ok=True)
     figure.savefig(path, dpi=120)
 
 
