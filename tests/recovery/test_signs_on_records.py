@@ -92,8 +92,8 @@ def test_ice_that_lies_goes_no_later_in_more_sun_in_four_hard_springs(tmp_path: 
 def test_ice_that_lies_goes_no_later_in_more_sun(
     place: Callable[[Path], Path], lie: int, tmp_path: Path
 ) -> None:
-    """Same ice, same ground, from that day on more sun: on none of 378 grounds is it later. With the trees felled, which
-    opens the sky too, on three, by three hours at most, and in the mean of the grounds in no winter."""
+    """Same ice, same ground, from that day on more sun: on none of 378 grounds is it later. With the trees felled,
+    which opens the sky too, on three, by three hours at most, and in the mean of the grounds in no winter."""
     hours = lasting(read_course(place(tmp_path)), grounds=24)
     later = {how: hours[how] - hours["shaded"] for how in ("sun", "felled")}
     for how, more in later.items():
