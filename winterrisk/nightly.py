@@ -395,6 +395,7 @@ def _used(work: Work, night: Night, weather: NightWeather, before: dict[str, Any
         "thresholds": work.thresholds.version,
         "weather_sha256": weather.digest,
         "book_sha256": work.record.hash(),
+        "course_sha256": work.course.hash(),
         "before": {
             "on": before["on"],
             "calls": [[c["kind"], c["zone"]] for c in before["calls"]],

@@ -10,7 +10,7 @@ import re
 import sys
 from pathlib import Path
 
-TESTS = 3623
+TESTS = 3624
 FIELD_CHECKS = 88
 
 

@@ -95,6 +95,18 @@ def test_a_typed_no_ice_changes_the_night_of_its_zone_and_writes_beside_the_firs
     assert {k: v for k, v in contents(before.folder).items() if not k.startswith("2/")} == written
 
 
+def test_a_corrected_course_file_is_another_night_and_a_comment_is_not(course_copy: Path) -> None:
+    """Else the page of before would stand under the words of now."""
+    before = run(course_copy, NIGHT, send=False, settings=SMALL)
+    file = course_copy / "course.toml"
+    told = file.read_text(encoding="utf-8")
+    file.write_text(f"# noted\n{told}", encoding="utf-8")
+    assert run(course_copy, NIGHT, send=False, settings=SMALL).folder == before.folder
+    file.write_text(told.replace("[place]\n", "[place]\nnear_water = true\n", 1), encoding="utf-8")
+    after = run(course_copy, NIGHT, send=False, settings=SMALL)
+    assert before.folder is not None and after.folder == before.folder / "2"
+
+
 def test_a_look_told_later_leaves_the_night_as_it_was(course_copy: Path, winterrisk_command: Command) -> None:
     """Seen before the night, told after it: the night did not know, hindsight does."""
     before = run(course_copy, NIGHT, send=False, settings=SMALL)

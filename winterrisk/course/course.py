@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Final, Self
 from zoneinfo import ZoneInfo
@@ -107,6 +108,10 @@ class Course(Section):
     def zoneinfo(self) -> ZoneInfo:
         """The local time zone as an object."""
         return self.place.zoneinfo
+
+    def hash(self) -> str:
+        """SHA-256 of what the file says of place, turf, work and money: whom messages reach moves no night."""
+        return sha256(self.model_dump_json(exclude={"people"}).encode()).hexdigest()
 
     def says(self, key: str) -> bool:
         """True where the file itself answers a key such as "gauge.kind"; False where a default stands."""
